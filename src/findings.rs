@@ -1,0 +1,230 @@
+//! Owns the findings document: what comes out, named as every later stage reads it.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use crate::lexicon::{ActionId, ConditionId, DegreeId, Position, UrgencyId, Verdict};
+use crate::text::Unit;
+
+/// Value of [`Document::schema`].
+pub const SCHEMA: &str = "hoistnote/findings/1";
+
+/// The findings of one dictation.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Document {
+    /// Always [`SCHEMA`].
+    pub schema: String,
+    /// What was read.
+    pub source: SourceInfo,
+    /// What was said of the vehicle itself.
+    pub vehicle: Vehicle,
+    /// Every utterance, in order, whole.
+    pub utterances: Vec<UtteranceOut>,
+    /// What was found, in the order it was spoken of.
+    pub findings: Vec<Finding>,
+    /// Parts spoken of in general, with nothing said of this vehicle's.
+    pub general_talk: Vec<GeneralTalk>,
+    /// What was said and taken back.
+    pub withdrawn: Vec<Withdrawn>,
+    /// Words that carry a signal and could not be placed on a part.
+    pub unplaced: Vec<Unplaced>,
+    /// What every reader of the list must know.
+    pub cautions: Vec<String>,
+}
+
+/// The file a document was made from.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct SourceInfo {
+    /// Path as given; `-` for standard input.
+    pub path: String,
+    /// Format as told from the content.
+    pub format: String,
+    /// SHA-256 of the bytes, lower-case hexadecimal.
+    pub sha256: String,
+}
+
+/// What was said of the vehicle itself.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Vehicle {
+    /// Distance it has run.
+    pub odometer: Option<Odometer>,
+    /// How it was called ("unit 14").
+    pub identification: Option<String>,
+}
+
+/// Distance a vehicle has run.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Odometer {
+    /// Figure in `unit`.
+    pub value: f64,
+    /// Miles or kilometres.
+    pub unit: Unit,
+}
+
+/// One line as it was said.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct UtteranceOut {
+    /// 1-based number.
+    pub n: usize,
+    /// Start in milliseconds; null for untimed notes.
+    pub start_ms: Option<u64>,
+    /// End in milliseconds; null where unknown.
+    pub end_ms: Option<u64>,
+    /// Who spoke, where the source says so.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub speaker: Option<String>,
+    /// The words, whole.
+    pub text: String,
+}
+
+/// One part at one place (or several places in one breath) with one verdict.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Finding {
+    /// Stays the same while part, place and words stay the same.
+    pub id: String,
+    /// The part.
+    pub component: Component,
+    /// Where on the vehicle.
+    pub position: Vec<Position>,
+    /// What is said of it.
+    pub verdict: Verdict,
+    /// What is wrong with it.
+    pub conditions: Vec<Condition>,
+    /// How pressing, where said or where a limit is passed.
+    pub urgency: Option<UrgencyId>,
+    /// What is to be done.
+    pub actions: Vec<ActionId>,
+    /// Other repairs offered.
+    pub alternatives: Vec<Alternative>,
+    /// What was measured on it.
+    pub measurements: Vec<Measurement>,
+    /// Share of findings with this figure that are right, 0 to 1.
+    pub confidence: f64,
+    /// The words behind it.
+    pub evidence: Vec<Evidence>,
+    /// How it came to be, for people.
+    pub why: Vec<String>,
+}
+
+/// A part, named.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Component {
+    /// Lexicon id, or made of the words where the lexicon has none.
+    pub id: String,
+    /// Trade name without place words.
+    pub name: String,
+    /// System of the vehicle; empty where unknown.
+    pub system: String,
+    /// Other names of the same part.
+    #[serde(default)]
+    pub aliases: Vec<String>,
+}
+
+/// What is wrong, how much.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Condition {
+    /// Kind of defect.
+    pub id: ConditionId,
+    /// Where the speaker graded it.
+    pub degree: Option<DegreeId>,
+}
+
+/// Another repair offered.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Alternative {
+    /// Part it is about.
+    pub component: Component,
+    /// What would be done.
+    pub action: ActionId,
+}
+
+/// A measured value.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Measurement {
+    /// Figure in `unit`.
+    pub value: f64,
+    /// Unit.
+    pub unit: Unit,
+    /// The published limit it was held against.
+    pub limit: Option<LimitCheck>,
+}
+
+/// A published limit and how the value stands to it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct LimitCheck {
+    /// Rule, as the lexicon names it.
+    pub rule: String,
+    /// Limit in the rule's own unit.
+    pub value: f64,
+    /// Unit of `value`.
+    pub unit: Unit,
+    /// Whether the measured value fails.
+    pub passed_limit: bool,
+    /// Where the limit was published.
+    pub source: String,
+}
+
+/// What a piece of evidence stands for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+#[allow(missing_docs)] // the names say it
+pub enum Role {
+    Component,
+    Position,
+    Condition,
+    Verdict,
+    Action,
+    Urgency,
+    Measurement,
+    Context,
+}
+
+/// Words of the source, byte for byte.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Evidence {
+    /// 1-based utterance.
+    pub utterance: usize,
+    /// First byte in the utterance's text.
+    pub start: usize,
+    /// One past the last byte.
+    pub end: usize,
+    /// Start in milliseconds; null for untimed notes.
+    pub start_ms: Option<u64>,
+    /// End in milliseconds; null where unknown.
+    pub end_ms: Option<u64>,
+    /// What the words stand for.
+    pub role: Role,
+    /// The words.
+    pub text: String,
+}
+
+/// A part spoken of in general.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct GeneralTalk {
+    /// The part.
+    pub component: Component,
+    /// The words.
+    pub evidence: Vec<Evidence>,
+}
+
+/// Something said and taken back.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Withdrawn {
+    /// The part.
+    pub component: Component,
+    /// Where it was first said to be.
+    pub position: Vec<Position>,
+    /// The words.
+    pub evidence: Vec<Evidence>,
+}
+
+/// An utterance that carries a signal no part could be found for.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Unplaced {
+    /// 1-based utterance.
+    pub utterance: usize,
+    /// Its text, whole.
+    pub text: String,
+    /// Why it stands here.
+    pub reason: String,
+}

@@ -1,0 +1,267 @@
+//! Owns the last step: judged clusters become findings with their evidence, the rest becomes general talk or stays unplaced.
+
+use sha2::{Digest, Sha256};
+
+use crate::dictation::Dictation;
+use crate::findings::{
+    Document, Evidence, Finding, GeneralTalk, Odometer, Role, SCHEMA, SourceInfo, Unplaced, UtteranceOut, Vehicle, Withdrawn,
+};
+use crate::limits;
+use crate::text::{Kind, Unit};
+
+use super::attributes::Attributes;
+use super::judge::{Class, Scores};
+use super::merge::{self, Cluster};
+use super::polarity::Says;
+use super::{Analysis, Interpreter, Place};
+use crate::lexicon::Verdict;
+
+const CAUTIONS: [&str; 3] = [
+    "Made from spoken or typed words by a program: read the words behind each line before relying on it.",
+    "What nobody spoke of is not in this list, and is not thereby sound.",
+    "Local codes and the judgement of a licensed technician come first.",
+];
+
+/// Writes the document.
+pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter) -> Document {
+    let scores: Vec<Scores> = a.features.iter().map(|f| with.judge.scores(f)).collect();
+    let clusters = merge::clusters(&a.reading, &a.scene, &scores);
+    let mut findings = Vec::new();
+    let mut general_talk = Vec::new();
+    let mut cited = vec![false; dictation.utterances.len()];
+    let heavy = is_heavy(a);
+    for c in &clusters {
+        let component = a.scene.components[c.component].clone();
+        match verdict(c.class()) {
+            Some(v) => findings.push(finding(dictation, a, with, c, v, component, heavy)),
+            None if c.class() == Class::General => {
+                let spans: Vec<(usize, usize, Role)> =
+                    c.mentions.iter().map(|i| (a.scene.mentions[*i].first, a.scene.mentions[*i].end, Role::Component)).collect();
+                general_talk.push(GeneralTalk { component, evidence: evidence(dictation, a, &spans) });
+            }
+            None => {}
+        }
+    }
+    let withdrawn: Vec<Withdrawn> = a
+        .taken_back
+        .iter()
+        .map(|t| {
+            let m = &a.scene.mentions[t.mention];
+            Withdrawn {
+                component: a.scene.components[m.component].clone(),
+                position: t.place.positions(),
+                evidence: evidence(dictation, a, &[(m.first, m.end, Role::Component)]),
+            }
+        })
+        .collect();
+    let all = findings
+        .iter()
+        .flat_map(|f: &Finding| &f.evidence)
+        .chain(general_talk.iter().flat_map(|g: &GeneralTalk| &g.evidence))
+        .chain(withdrawn.iter().flat_map(|w| &w.evidence));
+    for e in all {
+        cited[e.utterance - 1] = true;
+    }
+    let unplaced = unplaced(dictation, a, &cited);
+    Document {
+        schema: SCHEMA.to_string(),
+        source: SourceInfo {
+            path: dictation.path.clone(),
+            format: dictation.format.as_str().to_string(),
+            sha256: dictation.sha256.clone(),
+        },
+        vehicle: vehicle(a),
+        utterances: dictation
+            .utterances
+            .iter()
+            .enumerate()
+            .map(|(n, u)| UtteranceOut {
+                n: n + 1,
+                start_ms: u.start_ms,
+                end_ms: u.end_ms,
+                speaker: u.speaker.clone(),
+                text: u.text.clone(),
+            })
+            .collect(),
+        findings,
+        general_talk,
+        withdrawn,
+        unplaced,
+        cautions: CAUTIONS.iter().map(|c| (*c).to_string()).collect(),
+    }
+}
+
+fn verdict(class: Class) -> Option<Verdict> {
+    Some(match class {
+        Class::Defect => Verdict::Defect,
+        Class::Sound => Verdict::Sound,
+        Class::Serviced => Verdict::Serviced,
+        Class::Unchecked => Verdict::Unchecked,
+        Class::General | Class::Nothing => return None,
+    })
+}
+
+fn finding(
+    dictation: &Dictation,
+    a: &Analysis,
+    with: &Interpreter,
+    c: &Cluster,
+    verdict: Verdict,
+    component: crate::findings::Component,
+    heavy: bool,
+) -> Finding {
+    let mut attributes = Attributes::default();
+    let mut spans = Vec::new();
+    for i in &c.mentions {
+        let m = &a.scene.mentions[*i];
+        spans.push((m.first, m.end, Role::Component));
+        spans.extend(m.place_words.iter().map(|w| (w.0, w.1, Role::Position)));
+        let faults = matches!(verdict, Verdict::Defect | Verdict::Unchecked);
+        attributes.gather(&a.reading, &a.territories[*i], m.first, faults, &a.withdrawn_numbers);
+    }
+    attributes.settle();
+    spans.append(&mut attributes.words);
+    let place = if c.place.is_empty() { Place::default() } else { c.place };
+    let mut out = Finding {
+        id: String::new(),
+        position: place.positions(),
+        verdict,
+        conditions: attributes.conditions,
+        urgency: (verdict == Verdict::Defect || verdict == Verdict::Unchecked).then_some(attributes.urgency).flatten(),
+        actions: if verdict == Verdict::Sound || verdict == Verdict::Serviced { Vec::new() } else { attributes.actions },
+        alternatives: Vec::new(),
+        measurements: attributes.measurements,
+        confidence: confidence(c, a),
+        evidence: evidence(dictation, a, &spans),
+        why: why(a, with, c),
+        component,
+    };
+    limits::apply(&mut out, with.lexicon(), heavy);
+    out.id = id(&out, dictation);
+    out
+}
+
+fn confidence(c: &Cluster, a: &Analysis) -> f64 {
+    let match_score = c.mentions.iter().map(|i| a.scene.mentions[*i].score).fold(0.0, f64::max);
+    let p = c.probability() * match_score;
+    (p.clamp(0.01, 0.99) * 100.0).round() / 100.0
+}
+
+fn why(a: &Analysis, with: &Interpreter, c: &Cluster) -> Vec<String> {
+    let class = c.class();
+    let mut out = Vec::new();
+    for i in &c.mentions {
+        let m = &a.scene.mentions[*i];
+        let said: Vec<&str> = a.reading.tokens[m.first..m.end].iter().map(|t| t.word.as_str()).collect();
+        let reasons = with.judge.reasons(&a.features[*i], class, 5);
+        let named: Vec<String> = reasons.iter().map(|(n, w)| format!("{n} {w:+.1}")).collect();
+        out.push(format!("\"{}\" ({:?}, {:?}): {}", said.join(" "), m.naming, m.how, named.join(", ")));
+    }
+    out
+}
+
+/// Depends on part, place and the words around it, not on line numbers.
+fn id(f: &Finding, dictation: &Dictation) -> String {
+    let mut h = Sha256::new();
+    h.update(f.component.id.as_bytes());
+    for p in &f.position {
+        h.update(p.as_str().as_bytes());
+    }
+    if let Some(e) = f.evidence.first() {
+        h.update(dictation.utterances[e.utterance - 1].text.as_bytes());
+    }
+    let digest = h.finalize();
+    digest.iter().take(5).map(|b| format!("{b:02x}")).collect()
+}
+
+/// Token ranges as evidence: cut at line ends, sorted, without repeats.
+fn evidence(dictation: &Dictation, a: &Analysis, spans: &[(usize, usize, Role)]) -> Vec<Evidence> {
+    let mut out: Vec<Evidence> = Vec::new();
+    for &(first, end, role) in spans {
+        let mut t = first;
+        while t < end {
+            let n = a.reading.tokens[t].span.utterance;
+            let mut last = t;
+            while last + 1 < end && a.reading.tokens[last + 1].span.utterance == n {
+                last += 1;
+            }
+            let (from, to) = (a.reading.tokens[t].span.start, a.reading.tokens[last].span.end);
+            let u = &dictation.utterances[n];
+            let (start_ms, end_ms) = u.time_of(from, to);
+            out.push(Evidence { utterance: n + 1, start: from, end: to, start_ms, end_ms, role, text: u.text[from..to].to_string() });
+            t = last + 1;
+        }
+    }
+    out.sort_by_key(|e| (e.utterance, e.start, e.end, e.role));
+    out.dedup();
+    out
+}
+
+fn unplaced(dictation: &Dictation, a: &Analysis, cited: &[bool]) -> Vec<Unplaced> {
+    let r = &a.reading;
+    let n = dictation.utterances.len();
+    let mut part = vec![false; n];
+    let mut fault = vec![false; n];
+    let mut other = vec![false; n];
+    for p in &r.mentions.parts {
+        part[r.tokens[p.first].span.utterance] = true;
+    }
+    for m in &a.scene.mentions {
+        part[r.tokens[m.first].span.utterance] = true;
+    }
+    for s in &r.signals {
+        let u = r.tokens[s.first].span.utterance;
+        match s.says {
+            Says::Defect(_) | Says::SomeDefect => fault[u] = true,
+            Says::Cue(_) | Says::Degree(_) => {}
+            _ => other[u] = true,
+        }
+    }
+    for m in r.measures.iter().filter(|m| m.unit.is_some()) {
+        other[r.tokens[m.first].span.utterance] = true;
+    }
+    for c in &r.codes {
+        fault[r.tokens[c.0].span.utterance] = true;
+    }
+    (0..n)
+        .filter(|u| !cited[*u] && (part[*u] || fault[*u] || other[*u]))
+        .map(|u| {
+            let reason = match (part[u], fault[u]) {
+                (false, true) => "condition without a part",
+                (true, true) => "part and condition that were not taken for a finding",
+                (true, false) => "part with nothing clear said of it",
+                (false, false) => "verdict, action or figure without a part",
+            };
+            Unplaced { utterance: u + 1, text: dictation.utterances[u].text.clone(), reason: reason.to_string() }
+        })
+        .collect()
+}
+
+fn vehicle(a: &Analysis) -> Vehicle {
+    let r = &a.reading;
+    let limit = r.tokens.len().min(120);
+    let odometer = r
+        .measures
+        .iter()
+        .take_while(|m| m.first < limit)
+        .find(|m| matches!(m.unit, Some(Unit::Mile | Unit::Kilometre)) && m.value >= 1000.0)
+        .and_then(|m| Some(Odometer { value: m.value, unit: m.unit? }));
+    let identification = (0..limit.saturating_sub(1)).find_map(|i| {
+        let t = &r.tokens[i];
+        let next = &r.tokens[i + 1];
+        let named = matches!(t.norm.as_str(), "unit" | "truck" | "van" | "bus" | "tractor" | "trailer" | "taxi" | "car" | "coach");
+        let numbered = matches!(next.kind, Kind::Number(_)) || r.measures.iter().any(|m| m.first == i + 1 && m.unit.is_none());
+        (named && numbered && t.span.utterance == next.span.utterance).then(|| {
+            let value = r.measures.iter().find(|m| m.first == i + 1).map_or_else(|| next.word.clone(), |m| format!("{}", m.value));
+            format!("{} {value}", t.word)
+        })
+    });
+    Vehicle { odometer, identification }
+}
+
+/// Whether the vehicle is a heavy one, by the parts spoken of.
+fn is_heavy(a: &Analysis) -> bool {
+    let heavy = ["air-brakes", "heavy-chassis", "coupling", "trailer", "bus", "heavy-engine", "bodies"];
+    let n = a.scene.mentions.iter().filter(|m| heavy.contains(&a.scene.components[m.component].system.as_str())).count();
+    n >= 3 && n * 10 >= a.scene.mentions.len()
+}

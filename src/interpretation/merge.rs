@@ -1,0 +1,117 @@
+//! Owns merging: mentions of one part at one place become one finding, later words add to it.
+
+use super::judge::{Class, Scores, softmax};
+use super::mention::{Mention, Scene};
+use super::reading::Reading;
+
+/// Mentions that make one finding.
+#[derive(Debug, Clone)]
+pub struct Cluster {
+    /// Indexes into the scene's mentions.
+    pub mentions: Vec<usize>,
+    /// Part.
+    pub component: usize,
+    /// Place known altogether.
+    pub place: super::place::Place,
+    /// Joint scores of all mentions that say something.
+    pub scores: Scores,
+    /// Stands apart from what was named before.
+    rest: bool,
+}
+
+impl Cluster {
+    /// The class with most behind it.
+    pub fn class(&self) -> Class {
+        best(&self.scores)
+    }
+
+    /// Probability of [`Cluster::class`].
+    pub fn probability(&self) -> f64 {
+        softmax(&self.scores)[self.class() as usize]
+    }
+}
+
+/// The class with the highest score.
+pub fn best(scores: &Scores) -> Class {
+    let top = (0..scores.len()).max_by(|a, b| scores[*a].total_cmp(&scores[*b])).unwrap_or(5);
+    Class::ALL[top]
+}
+
+/// Groups the mentions.
+pub fn clusters(r: &Reading, scene: &Scene, scores: &[Scores]) -> Vec<Cluster> {
+    let mut out: Vec<Cluster> = Vec::new();
+    for (i, m) in scene.mentions.iter().enumerate() {
+        if m.withdrawn {
+            continue;
+        }
+        let class = best(&scores[i]);
+        let speaks = !matches!(class, Class::Nothing | Class::General);
+        let homes = homes(r, scene, &out, m, class);
+        if homes.is_empty() || (m.rest && speaks) {
+            out.push(Cluster { mentions: vec![i], component: m.component, place: m.place, scores: scores[i], rest: m.rest });
+            continue;
+        }
+        for h in homes {
+            let c = &mut out[h];
+            c.mentions.push(i);
+            c.place = c.place.overridden_by(if c.place.differs(m.place) { Default::default() } else { m.place });
+            join(&mut c.scores, &scores[i]);
+        }
+    }
+    out
+}
+
+/// A mention that says nothing of its own leaves the scores alone; one that speaks counts in full.
+fn join(total: &mut Scores, add: &Scores) {
+    let quiet = |s: &Scores| matches!(best(s), Class::Nothing | Class::General);
+    if quiet(add) && !quiet(total) {
+        return;
+    }
+    if quiet(total) && !quiet(add) {
+        *total = *add;
+        return;
+    }
+    let base = |s: &Scores| s[Class::Nothing as usize];
+    let (a, b) = (base(total), base(add));
+    for (t, x) in total.iter_mut().zip(add) {
+        *t = (*t - a) + (*x - b);
+    }
+}
+
+/// The clusters a mention belongs to: the same part at a place that does not exclude it.
+fn homes(r: &Reading, scene: &Scene, clusters: &[Cluster], m: &Mention, class: Class) -> Vec<usize> {
+    let mut fits: Vec<usize> = clusters
+        .iter()
+        .enumerate()
+        .filter(|(_, c)| c.component == m.component && !c.rest && !c.place.clashes(m.place))
+        .map(|(i, _)| i)
+        .collect();
+    if fits.is_empty() {
+        return fits;
+    }
+    let exact: Vec<usize> = fits.iter().copied().filter(|i| clusters[*i].place == m.place).collect();
+    if let Some(last) = exact.last() {
+        return vec![*last];
+    }
+    // both sides after one side: the same verdict widens it, another one stands by itself
+    fits.retain(|i| {
+        let c = &clusters[*i];
+        if !c.place.differs(m.place) {
+            return true;
+        }
+        let quiet = matches!(class, Class::Nothing | Class::General);
+        quiet || c.class() == class
+    });
+    let last_token = |i: usize| clusters[i].mentions.last().map_or(0, |k| scene.mentions[*k].first);
+    let late = m.first as f64 > r.tokens.len() as f64 * 0.8;
+    if m.place.corner().is_empty() && m.plural && late {
+        let defects: Vec<usize> = fits.iter().copied().filter(|i| clusters[*i].class() == Class::Defect).collect();
+        if !defects.is_empty() {
+            return defects;
+        }
+    }
+    if late && let Some(d) = fits.iter().copied().rev().find(|i| clusters[*i].class() == Class::Defect) {
+        return vec![d];
+    }
+    fits.into_iter().max_by_key(|i| last_token(*i)).into_iter().collect()
+}

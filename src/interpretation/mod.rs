@@ -1,0 +1,86 @@
+//! Owns what is being said: from words to findings. Knows nothing of input formats or output.
+//!
+//! reading (tokens, clauses, signals) → scene (mentions in context) → corrections → territories → features → judge → clusters
+//! → findings.
+
+mod attributes;
+mod conclusion;
+mod correction;
+mod features;
+mod judge;
+mod mention;
+mod merge;
+mod place;
+mod polarity;
+mod reading;
+mod territory;
+
+pub use judge::{Class, Judge, Scores};
+pub use mention::{Mention, Naming, Scene};
+pub use place::{DrivesOn, Place};
+pub use reading::Reading;
+
+use crate::dictation::Dictation;
+use crate::findings::Document;
+use crate::lexicon::Lexicon;
+use crate::matching::SoundIndex;
+use territory::Stretch;
+
+/// Settings of a reading.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Settings {
+    /// Which side of the road: decides where driver and passenger sit.
+    pub drives_on: DrivesOn,
+}
+
+/// Reads dictations with one lexicon; built once, shared.
+#[derive(Debug)]
+pub struct Interpreter {
+    lexicon: Lexicon,
+    sounds: SoundIndex,
+    judge: Judge,
+}
+
+/// All that was understood of a dictation, before it is written down as a document.
+#[derive(Debug)]
+pub struct Analysis {
+    /// Words, clauses, signals.
+    pub reading: Reading,
+    /// Mentions in context.
+    pub scene: Scene,
+    /// Named features of each mention.
+    pub features: Vec<Vec<String>>,
+    territories: Vec<Vec<Stretch>>,
+    taken_back: Vec<correction::TakenBack>,
+    withdrawn_numbers: Vec<(usize, usize)>,
+}
+
+impl Interpreter {
+    /// An interpreter over this lexicon.
+    pub fn new(lexicon: Lexicon) -> Interpreter {
+        let sounds = SoundIndex::build(&lexicon);
+        let judge = Judge::parse(&lexicon.weights);
+        Interpreter { lexicon, sounds, judge }
+    }
+
+    /// The lexicon in use.
+    pub fn lexicon(&self) -> &Lexicon {
+        &self.lexicon
+    }
+
+    /// Everything up to the judge.
+    pub fn analyse(&self, dictation: &Dictation, settings: Settings) -> Analysis {
+        let reading = Reading::of(dictation, &self.lexicon, &self.sounds);
+        let mut scene = mention::scene(&reading, &self.lexicon, settings.drives_on);
+        let (taken_back, withdrawn_numbers) = correction::apply(&reading, &mut scene, &self.lexicon, settings.drives_on);
+        let territories = territory::territories(&reading, &scene);
+        let features = features::features(&reading, &scene, &territories);
+        Analysis { reading, scene, features, territories, taken_back, withdrawn_numbers }
+    }
+
+    /// The findings document of a dictation.
+    pub fn document(&self, dictation: &Dictation, settings: Settings) -> Document {
+        let analysis = self.analyse(dictation, settings);
+        conclusion::conclude(dictation, &analysis, self)
+    }
+}

@@ -1,0 +1,114 @@
+//! Owns the polarity of signals: which are negated, asked, excepted, and what they then mean.
+
+use crate::lexicon::{ActionId, ConditionId, Cue, DegreeId, Meaning, UrgencyId};
+use crate::matching::SignalHit;
+use crate::text::Clause;
+
+/// What a signal says of a part once negation is taken into account.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Says {
+    /// Something is wrong.
+    Defect(ConditionId),
+    /// Something is wrong, only the kind is open ("not good").
+    SomeDefect,
+    /// Fine; `by_negation` for "no play".
+    Sound {
+        /// The condition that was denied.
+        denies: Option<ConditionId>,
+    },
+    /// Not seen, reached or tested.
+    Unchecked,
+    /// Replaced or repaired before.
+    Serviced,
+    /// To be done.
+    Action(ActionId),
+    /// Said not to be needed.
+    NoAction(ActionId),
+    /// How pressing.
+    Urgency(UrgencyId),
+    /// How much.
+    Degree(DegreeId),
+    /// Steers the reading.
+    Cue(Cue),
+}
+
+/// A signal in its clause.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Signal {
+    /// First token.
+    pub first: usize,
+    /// One past the last token.
+    pub end: usize,
+    /// What it says.
+    pub says: Says,
+    /// What the clean phrase would turn to under "except".
+    pub opposite: Option<Says>,
+    /// Counts only beside a part.
+    pub weak: bool,
+    /// Clause it stands in.
+    pub clause: usize,
+}
+
+/// Words a negation reaches over.
+const REACH: usize = 7;
+
+/// Turns the hits of each clause into signals.
+pub fn signals(hits: &[SignalHit], clauses: &[Clause]) -> Vec<Signal> {
+    let mut out = Vec::with_capacity(hits.len());
+    let mut at = 0;
+    let mut open_list = false;
+    for (n, c) in clauses.iter().enumerate() {
+        while at < hits.len() && hits[at].first < c.first {
+            at += 1;
+        }
+        let from = at;
+        while at < hits.len() && hits[at].first < c.end {
+            at += 1;
+        }
+        let inside = &hits[from..at];
+        // "no cracks, leaks or bulges": a short clause that opens with a signal carries the list on
+        let carries = open_list && c.end - c.first <= 3 && inside.first().is_some_and(|h| h.first <= c.first + 1);
+        let negations: Vec<usize> =
+            inside.iter().filter(|h| h.meaning == Meaning::Cue(Cue::Negation)).map(|h| h.end).collect();
+        let stops: Vec<usize> =
+            inside.iter().filter(|h| h.meaning == Meaning::Cue(Cue::NegationEnd)).map(|h| h.first).collect();
+        open_list = carries;
+        for h in inside {
+            let reached = negations
+                .iter()
+                .filter(|&&e| e <= h.first && h.first - e <= REACH && !stops.iter().any(|&s| s >= e && s < h.first))
+                .count();
+            let negated = reached % 2 == 1 || (carries && negations.is_empty());
+            if negated && !carries {
+                open_list = true;
+            }
+            if let Some((says, opposite, weak)) = read(h.meaning, negated) {
+                out.push(Signal { first: h.first, end: h.end, says, opposite, weak, clause: n });
+            }
+        }
+    }
+    out
+}
+
+fn read(meaning: Meaning, negated: bool) -> Option<(Says, Option<Says>, bool)> {
+    let sound_turned = |n: Option<ConditionId>| n.map_or(Says::SomeDefect, Says::Defect);
+    Some(match meaning {
+        Meaning::Condition { id, weak } => {
+            let denied = Says::Sound { denies: Some(id) };
+            if negated { (denied, Some(Says::Defect(id)), weak) } else { (Says::Defect(id), Some(denied), weak) }
+        }
+        Meaning::Sound { negated: turned, weak } => {
+            let fine = Says::Sound { denies: None };
+            if negated { (sound_turned(turned), Some(fine), weak) } else { (fine, Some(sound_turned(turned)), weak) }
+        }
+        Meaning::Unchecked { weak } => (Says::Unchecked, None, weak),
+        Meaning::Serviced { weak } => (Says::Serviced, None, weak),
+        Meaning::Action { id, weak } => {
+            (if negated { Says::NoAction(id) } else { Says::Action(id) }, Some(Says::NoAction(id)), weak)
+        }
+        Meaning::Urgency { id, weak } => (Says::Urgency(id), None, weak),
+        Meaning::Degree { id } => (Says::Degree(id), None, false),
+        Meaning::Cue(c) => (Says::Cue(c), None, false),
+        Meaning::Part { .. } | Meaning::NotPart | Meaning::Head | Meaning::Place { .. } => return None,
+    })
+}

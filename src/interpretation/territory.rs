@@ -1,0 +1,151 @@
+//! Owns the words that count for a mention: before it, behind it, and in the clauses up to the next part.
+
+use crate::lexicon::Cue;
+use crate::text::Boundary;
+
+use super::mention::{Naming, Scene};
+use super::reading::Reading;
+
+/// Where in a mention's territory words stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Zone {
+    /// In earlier clauses of the sentence that name no part ("Loose, king pin").
+    Lead,
+    /// In the same clause, in front.
+    Before,
+    /// In the same clause, behind.
+    After,
+    /// In the next clause.
+    Next,
+    /// In later clauses.
+    Later,
+}
+
+impl Zone {
+    /// Short name used in feature names.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Zone::Lead => "lead",
+            Zone::Before => "before",
+            Zone::After => "after",
+            Zone::Next => "next",
+            Zone::Later => "later",
+        }
+    }
+}
+
+/// A run of tokens of one zone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Stretch {
+    /// Which zone.
+    pub zone: Zone,
+    /// First token.
+    pub first: usize,
+    /// One past the last token.
+    pub end: usize,
+}
+
+/// Clauses behind a mention that still count for it.
+const CLAUSES_AHEAD: usize = 6;
+const TOKENS_AHEAD: usize = 45;
+
+/// The territory of every mention.
+pub fn territories(reading: &Reading, scene: &Scene) -> Vec<Vec<Stretch>> {
+    let mut out: Vec<Vec<Stretch>> = Vec::with_capacity(scene.mentions.len());
+    for i in 0..scene.mentions.len() {
+        let mut t = territory(reading, scene, i);
+        if let Some(from) = scene.mentions[i].counts_from {
+            t.retain_mut(|s| {
+                s.first = s.first.max(from);
+                s.first < s.end
+            });
+        }
+        // "same on the other side" says what was said of the part it copies
+        if let Some(source) = scene.mentions[i].copies.filter(|s| *s < i) {
+            let copied: Vec<Stretch> = out[source].clone();
+            t.extend(copied);
+        }
+        out.push(t);
+    }
+    out
+}
+
+fn territory(r: &Reading, scene: &Scene, i: usize) -> Vec<Stretch> {
+    let ms = &scene.mentions;
+    let group = ms[i].group;
+    let head = ms[..i].iter().rposition(|m| m.group != group).map_or(0, |p| p + 1);
+    let tail = i + ms[i..].iter().take_while(|m| m.group == group).count() - 1;
+    let (first, end) = (ms[head].first, ms[tail].end);
+    let clause = r.clause_of[first];
+    let start = r.clauses[clause].first;
+    let previous_end = if head > 0 { ms[head - 1].end } else { 0 };
+    let mut out = Vec::new();
+    // earlier clauses of the same sentence that name no part
+    let mut k = clause;
+    let mut lead = start;
+    while k > 0
+        && clause - k < 3
+        && r.clauses[k].before < Boundary::Strong
+        && r.clauses[k - 1].first >= previous_end
+        && r.clauses[k].first.saturating_sub(r.clauses[k - 1].first) <= 14
+    {
+        k -= 1;
+        lead = r.clauses[k].first;
+    }
+    if lead < start {
+        out.push(Stretch { zone: Zone::Lead, first: lead, end: start });
+    }
+    let before = start.max(previous_end);
+    if before < first {
+        out.push(Stretch { zone: Zone::Before, first: before, end: first });
+    }
+    // the words between the members of a group are nobody's; behind it they are everybody's
+    let next = next_subject(r, scene, tail);
+    let clause_end = r.clauses[r.clause_of[end - 1]].end;
+    let after = clause_end.min(next).max(end);
+    if end < after {
+        out.push(Stretch { zone: Zone::After, first: end, end: after });
+    }
+    let limit = own_ground(r, scene, tail, next);
+    let mut ahead = 0;
+    for (n, c) in r.clauses.iter().enumerate().skip(r.clause_of[end - 1] + 1) {
+        if c.first >= limit || ahead >= CLAUSES_AHEAD || c.first > end + TOKENS_AHEAD {
+            break;
+        }
+        let zone = if ahead == 0 { Zone::Next } else { Zone::Later };
+        out.push(Stretch { zone, first: c.first, end: r.clauses[n].end.min(limit) });
+        ahead += 1;
+    }
+    out
+}
+
+/// First token of the next mention that takes the talk over; a part that only tells where ("onto the manifold") does not.
+fn next_subject(r: &Reading, scene: &Scene, i: usize) -> usize {
+    scene
+        .mentions
+        .iter()
+        .skip(i + 1)
+        .find(|m| m.preposition != Some(Cue::Landmark) && (m.component != scene.mentions[i].component || m.naming != Naming::Named))
+        .map_or(r.tokens.len(), |m| m.first)
+}
+
+/// Where the clauses ahead stop: at the sentence of the next subject, or at an announced place.
+fn own_ground(r: &Reading, scene: &Scene, i: usize, next: usize) -> usize {
+    let end = scene.mentions[i].end;
+    let mut limit = next;
+    if next < r.tokens.len() {
+        let here = r.clause_of[end - 1];
+        let mut k = r.clause_of[next];
+        // "Plenty left, brake pads": the clauses that lead to the next part in its sentence are its own
+        while k > here + 1 && r.clauses[k].before < Boundary::Strong {
+            k -= 1;
+        }
+        if r.clauses[k].before >= Boundary::Strong {
+            limit = limit.min(r.clauses[k].first);
+        }
+    }
+    if let Some((t, _)) = scene.announcements.iter().find(|(t, _)| *t >= end) {
+        limit = limit.min(r.clauses[r.clause_of[*t]].first.max(end));
+    }
+    limit
+}

@@ -1,0 +1,286 @@
+//! Owns the compiled lexicon: one automaton over all phrases, and what each phrase means.
+
+use std::collections::{HashMap, HashSet};
+
+use aho_corasick::{AhoCorasick, MatchKind};
+
+use super::entries::{ActionId, ConditionId, Cue, DegreeId, Limit, Part, PlaceWord, UrgencyId};
+use super::inflect;
+use super::load::{LexiconError, RawLexicon};
+use crate::text::{Folding, Token, UnitTable, tokenize_line};
+
+/// How firmly a phrase stands for its part.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Strength {
+    /// Only while the part's system is spoken of.
+    Weak,
+    /// Always.
+    Strong,
+}
+
+/// What a phrase means.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[allow(missing_docs)] // fields are the ids of the entry
+pub enum Meaning {
+    /// A part, by index into [`Lexicon::parts`].
+    Part { part: usize, strength: Strength },
+    /// Looks like a part and is none.
+    NotPart,
+    /// A noun that makes a part of its own behind another part.
+    Head,
+    Condition { id: ConditionId, weak: bool },
+    Sound { negated: Option<ConditionId>, weak: bool },
+    Unchecked { weak: bool },
+    Serviced { weak: bool },
+    Action { id: ActionId, weak: bool },
+    Urgency { id: UrgencyId, weak: bool },
+    Degree { id: DegreeId },
+    /// A place, by index into [`Lexicon::places`]; `short` ones count in typed notes only.
+    Place { place: usize, short: bool },
+    Cue(Cue),
+}
+
+/// A phrase found in the token stream: tokens `first..end` and the index of the phrase.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct PhraseHit {
+    /// First token.
+    pub first: usize,
+    /// One past the last token.
+    pub end: usize,
+    /// Index into [`Lexicon::meanings`].
+    pub phrase: usize,
+}
+
+/// The compiled lexicon.
+#[derive(Debug)]
+pub struct Lexicon {
+    /// Word folding tables.
+    pub folding: Folding,
+    /// Unit words.
+    pub units: UnitTable,
+    /// All parts.
+    pub parts: Vec<Part>,
+    /// Place phrases' words.
+    pub places: Vec<Vec<PlaceWord>>,
+    /// Published limits.
+    pub limits: Vec<Limit>,
+    /// Folded phrases, words joined by one space.
+    pub phrases: Vec<String>,
+    /// What each phrase means.
+    pub meanings: Vec<Vec<Meaning>>,
+    /// Plain English words that sound-alike matching must leave alone.
+    pub common: HashSet<String>,
+    /// Weights of the judge, as its file has them.
+    pub weights: String,
+    by_phrase: HashMap<String, usize>,
+    automaton: AhoCorasick,
+}
+
+struct Builder {
+    folding: Folding,
+    phrases: Vec<String>,
+    meanings: Vec<Vec<Meaning>>,
+    by_phrase: HashMap<String, usize>,
+}
+
+impl Builder {
+    fn fold(&self, phrase: &str) -> String {
+        let words: Vec<String> = tokenize_line(phrase, &self.folding).into_iter().map(|t| t.norm).collect();
+        words.join(" ")
+    }
+
+    fn add(&mut self, phrase: &str, meaning: Meaning) {
+        let folded = self.fold(phrase);
+        self.add_folded(folded, meaning);
+    }
+
+    fn add_folded(&mut self, folded: String, meaning: Meaning) {
+        if folded.is_empty() {
+            return;
+        }
+        let n = self.phrases.len();
+        let at = *self.by_phrase.entry(folded.clone()).or_insert(n);
+        if at == n {
+            self.phrases.push(folded);
+            self.meanings.push(Vec::new());
+        }
+        if !self.meanings[at].contains(&meaning) {
+            self.meanings[at].push(meaning);
+        }
+    }
+
+    fn add_all(&mut self, verbs: &[String], say: &[String], weak: &[String], meaning: impl Fn(bool) -> Meaning) {
+        for v in verbs {
+            for form in inflect::forms(v) {
+                self.add(&form, meaning(false));
+            }
+        }
+        for s in say {
+            self.add(s, meaning(false));
+        }
+        for s in weak {
+            self.add(s, meaning(true));
+        }
+    }
+
+    fn add_part(&mut self, index: usize, p: &Part) {
+        let strong = Meaning::Part { part: index, strength: Strength::Strong };
+        for s in std::iter::once(&p.name).chain(&p.also).chain(&p.short) {
+            let folded = self.fold(s);
+            // "ball joint" is written "balljoint" too
+            if let Some((a, b)) = folded.split_once(' ')
+                && a.len() > 2
+                && b.len() > 2
+                && !b.contains(' ')
+                && !folded.contains('/')
+            {
+                self.add_folded(format!("{a}{b}"), strong);
+            }
+            self.add_folded(folded, strong);
+        }
+        for s in &p.weak {
+            self.add(s, Meaning::Part { part: index, strength: Strength::Weak });
+        }
+        for s in &p.not {
+            self.add(s, Meaning::NotPart);
+        }
+    }
+}
+
+impl Lexicon {
+    /// Compiles what was read.
+    ///
+    /// # Errors
+    /// More phrases than the automaton can hold.
+    pub fn compile(raw: RawLexicon) -> Result<Lexicon, LexiconError> {
+        let RawLexicon { parts, language, weights } = raw;
+        let mut folding = Folding::default();
+        folding.singular.extend(language.singular);
+        for (word, variants) in language.spelling {
+            for v in variants {
+                folding.spelling.insert(v, word.clone());
+            }
+        }
+        let mut b = Builder { folding, phrases: Vec::new(), meanings: Vec::new(), by_phrase: HashMap::new() };
+        for (i, p) in parts.iter().enumerate() {
+            b.add_part(i, p);
+        }
+        for c in &language.condition {
+            b.add_all(&c.verb, &c.say, &c.weak, |weak| Meaning::Condition { id: c.id, weak });
+        }
+        for c in &language.sound {
+            b.add_all(&c.verb, &c.say, &c.weak, |weak| Meaning::Sound { negated: c.negated, weak });
+        }
+        for c in &language.unchecked {
+            b.add_all(&c.verb, &c.say, &c.weak, |weak| Meaning::Unchecked { weak });
+        }
+        for c in &language.serviced {
+            b.add_all(&c.verb, &c.say, &c.weak, |weak| Meaning::Serviced { weak });
+        }
+        for c in &language.action {
+            b.add_all(&c.verb, &c.say, &c.weak, |weak| Meaning::Action { id: c.id, weak });
+        }
+        for c in &language.urgency {
+            b.add_all(&c.verb, &c.say, &c.weak, |weak| Meaning::Urgency { id: c.id, weak });
+        }
+        for c in &language.degree {
+            b.add_all(&c.verb, &c.say, &c.weak, |_| Meaning::Degree { id: c.id });
+        }
+        let mut places = Vec::new();
+        for p in &language.place {
+            for s in &p.say {
+                b.add(s, Meaning::Place { place: places.len(), short: false });
+            }
+            for s in &p.short {
+                b.add(s, Meaning::Place { place: places.len(), short: true });
+            }
+            places.push(p.is.clone());
+        }
+        for c in &language.cue {
+            for s in &c.say {
+                b.add(s, Meaning::Cue(c.id));
+            }
+        }
+        for h in &language.head {
+            for s in &h.say {
+                b.add(s, Meaning::Head);
+            }
+        }
+        let mut units = UnitTable::default();
+        for u in &language.unit {
+            for s in &u.say {
+                units.phrases.insert(b.fold(s), (u.unit, u.factor));
+            }
+            for s in &u.tight {
+                units.tight.insert(b.fold(s), (u.unit, u.factor));
+            }
+        }
+        let patterns = b.phrases.iter().map(|p| format!(" {p} "));
+        let automaton = AhoCorasick::builder().match_kind(MatchKind::Standard).build(patterns).map_err(|e| LexiconError {
+            file: "lexicon".into(),
+            line: None,
+            column: None,
+            what: format!("too large to compile ({e}); take phrases out"),
+        })?;
+        Ok(Lexicon {
+            folding: b.folding,
+            units,
+            parts,
+            places,
+            limits: language.limit,
+            phrases: b.phrases,
+            meanings: b.meanings,
+            common: language.common.into_iter().collect(),
+            weights,
+            by_phrase: b.by_phrase,
+            automaton,
+        })
+    }
+
+    /// Every phrase that stands in the stream, overlapping ones too, ordered by start, longest first.
+    pub fn scan(&self, tokens: &[Token]) -> Vec<PhraseHit> {
+        let mut text = String::with_capacity(tokens.len() * 7);
+        let mut at = Vec::with_capacity(tokens.len() + 1);
+        text.push(' ');
+        for t in tokens {
+            at.push(text.len());
+            text.push_str(if t.norm.is_empty() { "|" } else { &t.norm });
+            text.push(' ');
+        }
+        let mut out: Vec<PhraseHit> = self
+            .automaton
+            .find_overlapping_iter(&text)
+            .filter_map(|m| {
+                let first = at.binary_search(&(m.start() + 1)).ok()?;
+                let end = at.binary_search(&m.end()).unwrap_or_else(|i| i);
+                Some(PhraseHit { first, end, phrase: m.pattern().as_usize() })
+            })
+            .collect();
+        out.sort_by_key(|h| (h.first, std::cmp::Reverse(h.end), h.phrase));
+        out
+    }
+
+    /// Index of a folded phrase.
+    pub fn phrase(&self, folded: &str) -> Option<usize> {
+        self.by_phrase.get(folded).copied()
+    }
+
+    /// The part with this id.
+    pub fn part_by_id(&self, id: &str) -> Option<usize> {
+        self.parts.iter().position(|p| p.id == id)
+    }
+
+    /// The part a folded phrase stands for without doubt.
+    pub fn strong_part(&self, folded: &str) -> Option<usize> {
+        self.meanings[self.phrase(folded)?].iter().find_map(|m| match m {
+            Meaning::Part { part, strength: Strength::Strong } => Some(*part),
+            _ => None,
+        })
+    }
+
+    /// Folds a phrase the way the stream is folded.
+    pub fn fold(&self, phrase: &str) -> String {
+        let words: Vec<String> = tokenize_line(phrase, &self.folding).into_iter().map(|t| t.norm).collect();
+        words.join(" ")
+    }
+}

@@ -1,0 +1,176 @@
+//! Owns reading lexicon files: the ones built into the binary and a shop's own folder laid on top.
+
+use std::fmt;
+use std::path::Path;
+
+use include_dir::{Dir, include_dir};
+
+use super::entries::{LanguageFile, Part, PartsFile};
+
+static BUILTIN: Dir<'static> = include_dir!("$CARGO_MANIFEST_DIR/lexicon");
+
+/// A lexicon file that can't be used: which, where, what and what to do.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LexiconError {
+    /// File as the user knows it.
+    pub file: String,
+    /// 1-based line, where known.
+    pub line: Option<usize>,
+    /// 1-based column, where known.
+    pub column: Option<usize>,
+    /// What is wrong and what to do.
+    pub what: String,
+}
+
+impl fmt::Display for LexiconError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", self.file)?;
+        if let (Some(l), Some(c)) = (self.line, self.column) {
+            write!(f, ":{l}:{c}")?;
+        }
+        write!(f, ": {}", self.what)
+    }
+}
+
+impl std::error::Error for LexiconError {}
+
+/// Where a file came from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Origin {
+    /// Part of the binary.
+    BuiltIn,
+    /// The shop's own folder.
+    Shop,
+}
+
+/// All entries, read and layered, not yet compiled.
+#[derive(Debug, Clone, Default)]
+pub struct RawLexicon {
+    pub(super) parts: Vec<Part>,
+    pub(super) language: LanguageFile,
+    /// Learned weights of the judge, as the file has them.
+    pub(super) weights: String,
+}
+
+/// The lexicon built into the binary.
+///
+/// # Errors
+/// A built-in file that does not parse; the tests keep that from happening.
+pub fn builtin() -> Result<RawLexicon, LexiconError> {
+    let mut raw = RawLexicon::default();
+    let mut files = Vec::new();
+    collect(&BUILTIN, &mut files);
+    files.sort_by_key(|(name, _)| *name);
+    for (name, text) in files {
+        raw.add(name, text, Origin::BuiltIn)?;
+    }
+    Ok(raw)
+}
+
+fn collect(dir: &Dir<'static>, out: &mut Vec<(&'static str, &'static str)>) {
+    for f in dir.files() {
+        if let (Some(name), Some(text)) = (f.path().to_str(), f.contents_utf8())
+            && (name.ends_with(".toml") || name.ends_with(".tsv"))
+        {
+            out.push((name, text));
+        }
+    }
+    for d in dir.dirs() {
+        collect(d, out);
+    }
+}
+
+/// The built-in lexicon with every `.toml` file under `folder` laid on top.
+///
+/// # Errors
+/// The folder or one of its files can't be read or does not parse.
+pub fn with_folder(folder: &Path) -> Result<RawLexicon, LexiconError> {
+    let mut raw = builtin()?;
+    let fail = |file: &Path, what: String| LexiconError { file: file.display().to_string(), line: None, column: None, what };
+    for entry in walkdir::WalkDir::new(folder).sort_by_file_name() {
+        let entry = entry.map_err(|e| fail(folder, format!("can't be read ({e}); check the --lexicon folder")))?;
+        let path = entry.path();
+        if !entry.file_type().is_file() || path.extension().is_none_or(|e| e != "toml") {
+            continue;
+        }
+        let text = std::fs::read_to_string(path).map_err(|e| fail(path, format!("can't be read as UTF-8 text ({e}); save it as UTF-8")))?;
+        raw.add(&path.display().to_string(), &text, Origin::Shop)?;
+    }
+    Ok(raw)
+}
+
+impl RawLexicon {
+    fn add(&mut self, file: &str, text: &str, origin: Origin) -> Result<(), LexiconError> {
+        if file == "weights.tsv" && origin == Origin::BuiltIn {
+            self.weights = text.to_string();
+            return Ok(());
+        }
+        let is_parts = text.lines().any(|l| l.trim_start().starts_with("system"));
+        if is_parts {
+            let parsed: PartsFile = parse(file, text)?;
+            for mut part in parsed.part {
+                part.system.clone_from(&parsed.system);
+                self.add_part(part);
+            }
+            return Ok(());
+        }
+        let f: LanguageFile = parse(file, text)?;
+        let l = &mut self.language;
+        l.condition.extend(f.condition);
+        l.action.extend(f.action);
+        l.urgency.extend(f.urgency);
+        l.degree.extend(f.degree);
+        l.sound.extend(f.sound);
+        l.unchecked.extend(f.unchecked);
+        l.serviced.extend(f.serviced);
+        l.place.extend(f.place);
+        l.cue.extend(f.cue);
+        l.unit.extend(f.unit);
+        l.head.extend(f.head);
+        l.limit.extend(f.limit);
+        l.spelling.extend(f.spelling);
+        l.singular.extend(f.singular);
+        l.common.extend(f.common);
+        Ok(())
+    }
+
+    /// A part whose id is known already adds to that part, renames it or retires it.
+    fn add_part(&mut self, part: Part) {
+        let Some(at) = self.parts.iter().position(|p| p.id == part.id) else {
+            self.parts.push(part);
+            return;
+        };
+        if part.retire {
+            self.parts.remove(at);
+            return;
+        }
+        let old = &mut self.parts[at];
+        if !part.name.is_empty() && part.name != old.name {
+            old.also.insert(0, std::mem::replace(&mut old.name, part.name));
+        }
+        old.also.extend(part.also);
+        old.short.extend(part.short);
+        old.weak.extend(part.weak);
+        old.not.extend(part.not);
+        if !part.usual.is_empty() {
+            old.usual = part.usual;
+        }
+    }
+}
+
+fn parse<T: serde::de::DeserializeOwned>(file: &str, text: &str) -> Result<T, LexiconError> {
+    toml::from_str(text).map_err(|e| {
+        let at = e.span().map(|s| {
+            let before = &text[..s.start.min(text.len())];
+            let line = before.matches('\n').count() + 1;
+            let column = before.rsplit('\n').next().map_or(0, |l| l.chars().count()) + 1;
+            (line, column)
+        });
+        LexiconError {
+            file: file.to_string(),
+            line: at.map(|a| a.0),
+            column: at.map(|a| a.1),
+            what: format!("{}; correct the entry or take it out", e.message()),
+        }
+    })
+}

@@ -1,0 +1,12 @@
+//! Owns what the tool knows of the trade and its language: TOML entries, layered, compiled once, then shared unchanged.
+
+mod compile;
+mod entries;
+mod inflect;
+mod load;
+
+pub use compile::{Lexicon, Meaning, PhraseHit, Strength};
+pub use entries::{
+    ActionId, ConditionId, Cue, DegreeId, Limit, LimitSide, Part, PlaceWord, Position, UrgencyId, VehicleClass, Verdict,
+};
+pub use load::{LexiconError, Origin, RawLexicon, builtin, with_folder};

@@ -1,0 +1,11 @@
+//! Turns what a vehicle technician says or jots while walking round a vehicle into a findings list.
+//!
+//! Data flows one way: bytes → [`dictation`] → text → matching → interpretation → findings → report.
+
+pub mod dictation;
+pub mod findings;
+pub mod interpretation;
+pub mod lexicon;
+pub mod limits;
+pub mod matching;
+pub mod text;

@@ -1,0 +1,218 @@
+//! Owns mentions of lexicon entries in the token stream: parts, places, signals and cues, with overlaps settled.
+//! Knows nothing of what is being said about them.
+
+mod sound_alike;
+
+pub use sound_alike::SoundIndex;
+
+use crate::lexicon::{Lexicon, Meaning, PhraseHit, PlaceWord, Strength};
+use crate::text::Token;
+
+/// How the words were recognised as the part.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum How {
+    /// The very words of a phrase.
+    Exact,
+    /// A word that means the part only in its context.
+    Context,
+    /// A part made of a known part and a noun behind it ("compressor bracket").
+    Compound,
+    /// Sounds or is spelt like a phrase.
+    SoundAlike,
+}
+
+/// Words that stand for a part. For a context word all candidates are kept; interpretation chooses.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PartHit {
+    /// First token.
+    pub first: usize,
+    /// One past the last token.
+    pub end: usize,
+    /// Candidate parts; one for anything but context words.
+    pub parts: Vec<usize>,
+    /// How it was recognised.
+    pub how: How,
+    /// Nouns behind the known part that make another part of it: tokens `end - heads..end`.
+    pub heads: usize,
+    /// 1 for exact words, less for sound-alikes.
+    pub score: f64,
+}
+
+/// A place on the vehicle.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PlaceHit {
+    /// First token.
+    pub first: usize,
+    /// One past the last token.
+    pub end: usize,
+    /// Index into [`Lexicon::places`].
+    pub place: usize,
+}
+
+/// A signal (condition, verdict, action, urgency, degree) or a cue.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct SignalHit {
+    /// First token.
+    pub first: usize,
+    /// One past the last token.
+    pub end: usize,
+    /// What it means.
+    pub meaning: Meaning,
+}
+
+/// All mentions, each list ordered by position.
+#[derive(Debug, Clone, Default)]
+pub struct Mentions {
+    /// Parts, not overlapping each other.
+    pub parts: Vec<PartHit>,
+    /// Places, outside the parts.
+    pub places: Vec<PlaceHit>,
+    /// Signals and cues, outside the parts.
+    pub signals: Vec<SignalHit>,
+    /// Nouns that could be parts but belong to no known one: `first..end`.
+    pub loose_heads: Vec<(usize, usize)>,
+}
+
+/// Finds everything the lexicon knows in the stream. `notes` switches the abbreviations of typed notes on.
+pub fn find(tokens: &[Token], lexicon: &Lexicon, sounds: &SoundIndex, notes: bool) -> Mentions {
+    let hits = lexicon.scan(tokens);
+    let mut parts = exact_parts(&hits, lexicon);
+    sounds.extend(tokens, lexicon, &hits, &mut parts);
+    let mut taken = vec![false; tokens.len()];
+    let heads: Vec<&PhraseHit> = hits.iter().filter(|h| has(lexicon, h, |m| matches!(m, Meaning::Head))).collect();
+    extend_with_heads(&mut parts, &heads, lexicon);
+    for p in &parts {
+        taken[p.first..p.end].fill(true);
+    }
+    let mut loose_heads = Vec::new();
+    for h in &heads {
+        if !taken[h.first..h.end].contains(&true) && loose_heads.last().is_none_or(|&(_, e)| e <= h.first) {
+            loose_heads.push((h.first, h.end));
+        }
+    }
+    let places = places(&hits, lexicon, &taken, notes);
+    let signals = signals(&hits, lexicon, &taken);
+    Mentions { parts, places, signals, loose_heads }
+}
+
+fn has(lexicon: &Lexicon, hit: &PhraseHit, test: impl Fn(&Meaning) -> bool) -> bool {
+    lexicon.meanings[hit.phrase].iter().any(test)
+}
+
+/// Longest part first; at the same length a firm name beats a context word.
+fn exact_parts(hits: &[PhraseHit], lexicon: &Lexicon) -> Vec<PartHit> {
+    let mut candidates: Vec<(usize, Option<PartHit>, usize, usize)> = Vec::new();
+    for h in hits {
+        let mut strong = Vec::new();
+        let mut weak = Vec::new();
+        let mut none = false;
+        for m in &lexicon.meanings[h.phrase] {
+            match m {
+                Meaning::Part { part, strength: Strength::Strong } => strong.push(*part),
+                Meaning::Part { part, strength: Strength::Weak } => weak.push(*part),
+                Meaning::NotPart => none = true,
+                _ => {}
+            }
+        }
+        let length = (h.end - h.first) * 2;
+        let hit = |parts: Vec<usize>, how| PartHit { first: h.first, end: h.end, parts, how, heads: 0, score: 1.0 };
+        if none {
+            candidates.push((length + 1, None, h.first, h.end));
+        } else if strong.len() == 1 {
+            candidates.push((length + 1, Some(hit(strong, How::Exact)), h.first, h.end));
+        } else if !strong.is_empty() || !weak.is_empty() {
+            strong.extend(weak);
+            candidates.push((length, Some(hit(strong, How::Context)), h.first, h.end));
+        }
+    }
+    candidates.sort_by_key(|(len, _, first, _)| (std::cmp::Reverse(*len), *first));
+    let mut chosen: Vec<(Option<PartHit>, usize, usize)> = Vec::new();
+    for (_, hit, first, end) in candidates {
+        if chosen.iter().all(|(_, f, e)| end <= *f || first >= *e) {
+            chosen.push((hit, first, end));
+        }
+    }
+    let mut out: Vec<PartHit> = chosen.into_iter().filter_map(|(h, ..)| h).collect();
+    out.sort_by_key(|p| p.first);
+    out
+}
+
+/// "compressor" + "bracket": the noun right behind a part makes another part, known or not.
+fn extend_with_heads(parts: &mut Vec<PartHit>, heads: &[&PhraseHit], lexicon: &Lexicon) {
+    let starts: Vec<(usize, usize)> = parts.iter().map(|p| (p.first, p.end)).collect();
+    let mut swallowed = Vec::new();
+    for i in 0..parts.len() {
+        if parts[i].how == How::Context && parts[i].parts.len() > 1 {
+            continue;
+        }
+        loop {
+            let end = parts[i].end;
+            let Some(h) = heads.iter().find(|h| h.first == end) else { break };
+            // the noun may itself be a context word ("pump"): then it is swallowed; a firm part of its own stays
+            if let Some(k) = starts.iter().position(|&(f, e)| f < h.end && e > h.first) {
+                if parts[k].how != How::Context || parts[k].end > h.end {
+                    break;
+                }
+                swallowed.push(k);
+            }
+            parts[i].heads += h.end - h.first;
+            parts[i].end = h.end;
+            parts[i].how = How::Compound;
+        }
+    }
+    let mut k = 0;
+    parts.retain(|_| {
+        k += 1;
+        !swallowed.contains(&(k - 1))
+    });
+    let _ = lexicon;
+}
+
+fn places(hits: &[PhraseHit], lexicon: &Lexicon, taken: &[bool], notes: bool) -> Vec<PlaceHit> {
+    let mut found: Vec<PlaceHit> = Vec::new();
+    for h in hits {
+        for m in &lexicon.meanings[h.phrase] {
+            if let Meaning::Place { place, short } = m
+                && (!short || notes)
+                && !taken[h.first..h.end].contains(&true)
+            {
+                found.push(PlaceHit { first: h.first, end: h.end, place: *place });
+                break;
+            }
+        }
+    }
+    found.sort_by_key(|p| (std::cmp::Reverse(p.end - p.first), p.first));
+    let mut chosen: Vec<PlaceHit> = Vec::new();
+    for p in found {
+        if chosen.iter().all(|c| p.end <= c.first || p.first >= c.end) {
+            chosen.push(p);
+        }
+    }
+    chosen.retain(|p| !lexicon.places[p.place].contains(&PlaceWord::Nowhere));
+    chosen.sort_by_key(|p| p.first);
+    chosen
+}
+
+/// Signals and cues outside the parts: the longest phrase wins, one phrase may carry several meanings.
+fn signals(hits: &[PhraseHit], lexicon: &Lexicon, taken: &[bool]) -> Vec<SignalHit> {
+    let is_signal =
+        |m: &Meaning| !matches!(m, Meaning::Part { .. } | Meaning::NotPart | Meaning::Head | Meaning::Place { .. });
+    let mut found: Vec<&PhraseHit> = hits
+        .iter()
+        .filter(|h| has(lexicon, h, is_signal) && !taken[h.first..h.end].contains(&true))
+        .collect();
+    found.sort_by_key(|h| (std::cmp::Reverse(h.end - h.first), h.first));
+    let mut covered = vec![false; taken.len()];
+    let mut out = Vec::new();
+    for h in found {
+        if covered[h.first..h.end].contains(&true) {
+            continue;
+        }
+        covered[h.first..h.end].fill(true);
+        for m in lexicon.meanings[h.phrase].iter().filter(|m| is_signal(m)) {
+            out.push(SignalHit { first: h.first, end: h.end, meaning: *m });
+        }
+    }
+    out.sort_by_key(|s| s.first);
+    out
+}

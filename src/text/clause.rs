@@ -1,0 +1,75 @@
+//! Owns clauses: stretches of tokens between marks, pauses and joining words.
+//!
+//! Recognisers put full stops anywhere and captions cut anywhere, so a boundary has a strength and nothing more.
+
+use super::token::{Kind, Token};
+
+/// How strongly a clause is parted from the one before it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Boundary {
+    /// A comma or a joining word.
+    Weak,
+    /// A full stop in front of a lower-case word, dots, a semicolon.
+    Middle,
+    /// A full stop, question mark or the like.
+    Strong,
+    /// Somebody else starts to speak.
+    Speaker,
+}
+
+/// A run of tokens `first..end` (indexes into the token stream).
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Clause {
+    /// First token.
+    pub first: usize,
+    /// One past the last token.
+    pub end: usize,
+    /// How it is parted from what stands before it.
+    pub before: Boundary,
+    /// Number of the sentence it belongs to: counts strong boundaries.
+    pub sentence: usize,
+    /// Whether the clause closes with a question mark.
+    pub asks: bool,
+}
+
+/// Cuts the stream at marks and at the joining words in `joins` (`but`, `because`, …).
+/// `notes` says that every line stands for itself, as typed notes do.
+pub fn clauses(tokens: &[Token], joins: &dyn Fn(&Token) -> bool, notes: bool) -> Vec<Clause> {
+    let mut out: Vec<Clause> = Vec::new();
+    let mut first = 0;
+    let mut before = Boundary::Speaker;
+    let mut sentence = 0;
+    let mut close = |first: usize, end: usize, before: Boundary, asks: bool| {
+        if tokens[first..end].iter().any(Token::is_wordlike) {
+            if before >= Boundary::Strong {
+                sentence += 1;
+            }
+            out.push(Clause { first, end, before, sentence, asks });
+            true
+        } else {
+            false
+        }
+    };
+    for (i, t) in tokens.iter().enumerate() {
+        let next_capital = tokens.get(i + 1).is_none_or(|n| n.capital || !matches!(n.kind, Kind::Word));
+        let cut = match t.kind {
+            Kind::Speaker => Some(Boundary::Speaker),
+            Kind::Mark('.' | '!' | '?') if next_capital => Some(Boundary::Strong),
+            Kind::Mark('.' | '!' | '?' | '…' | ';') => Some(Boundary::Middle),
+            Kind::Mark(',' | ':' | '(' | ')') => Some(Boundary::Weak),
+            _ if notes && t.opens_line => Some(Boundary::Strong),
+            Kind::Word if joins(t) => Some(Boundary::Weak),
+            _ => None,
+        };
+        if let Some(cut) = cut {
+            let asks = t.kind == Kind::Mark('?');
+            let keeps = t.is_wordlike();
+            let closed = close(first, i, before, asks);
+            // an empty clause passes its boundary on
+            before = if closed { cut } else { before.max(cut) };
+            first = if keeps { i } else { i + 1 };
+        }
+    }
+    close(first.min(tokens.len()), tokens.len(), before, false);
+    out
+}

@@ -1,0 +1,11 @@
+//! Owns tokens, numbers and clauses: everything about the words that needs no knowledge of parts.
+
+mod clause;
+mod fold;
+mod number;
+mod token;
+
+pub use clause::{Boundary, Clause, clauses};
+pub use fold::Folding;
+pub use number::{Measure, Unit, UnitTable, measures, trouble_codes};
+pub use token::{Kind, Span, Token, tokenize, tokenize_line};
