@@ -2,10 +2,12 @@
 //!
 //! Data flows one way: bytes → [`dictation`] → text → matching → interpretation → findings → report.
 
+pub mod cli;
 pub mod dictation;
 pub mod findings;
 pub mod interpretation;
 pub mod lexicon;
 pub mod limits;
 pub mod matching;
+pub mod report;
 pub mod text;

@@ -1,34 +1,149 @@
 //! Owns the dictation: utterances with times, and the readers that get them out of each input format.
 
-/// x
-#[derive(Debug, Clone, PartialEq)]
-pub struct Dictation {/// x
-pub path: String,/// x
-pub format: Format,/// x
-pub sha256: String,/// x
-pub utterances: Vec<Utterance>}
-/// x
-#[derive(Debug, Clone, Copy,PartialEq, Eq)]
-pub enum Format {/// x
-WebVtt,/// x
-SubRip,/// x
-TimedText,/// x
-RecogniserJson,/// x
-Ctm,/// x
-Notes}
-impl Format { /// x
-pub fn as_str(self)->&'static str { "notes" } }
-/// One line as it was said or typed, whole.
+mod captions;
+mod ctm;
+mod decode;
+mod detect;
+mod json_scan;
+mod markup;
+mod notes;
+mod problem;
+mod reading;
+mod recogniser_json;
+mod sentences;
+mod sources;
+mod stamps;
+mod subrip;
+mod timed_text;
+mod webvtt;
+mod words;
+
+use sha2::{Digest, Sha256};
+
+pub use problem::Problem;
+pub use sources::{Source, gather};
+
+/// One whole dictation, in the order of its source.
 #[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Dictation {
+    /// Where it came from, as the user named it.
+    pub path: String,
+    /// The format told from the content.
+    pub format: Format,
+    /// SHA-256 of the bytes as they were read, in lower-case hexadecimal.
+    pub sha256: String,
+    /// What was said or typed, line by line.
+    pub utterances: Vec<Utterance>,
+    /// What was not as it should be and what was done about it, by line.
+    pub warnings: Vec<Problem>,
+}
+
+/// The formats that can be read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Format {
+    /// Captions as the W3C defines them.
+    WebVtt,
+    /// Numbered captions with a comma before the milliseconds.
+    SubRip,
+    /// Lines that begin with a time of the recording.
+    TimedText,
+    /// Segments or words with seconds, as speech recognisers write them.
+    RecogniserJson,
+    /// NIST time-marked words, one a line.
+    Ctm,
+    /// Plain lines without times.
+    Notes,
+}
+
+impl Format {
+    /// The name used in reports.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::WebVtt => "webvtt",
+            Self::SubRip => "subrip",
+            Self::TimedText => "timed_text",
+            Self::RecogniserJson => "recogniser_json",
+            Self::Ctm => "ctm",
+            Self::Notes => "notes",
+        }
+    }
+}
+
+/// One line as it was said or typed, whole.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Utterance {
-    /// The words, byte for byte as the source has them (markup inside captions aside).
+    /// The words as the source has them, caption markup aside.
     pub text: String,
-    /// Milliseconds from the start of the recording; `None` for untimed notes.
+    /// Milliseconds from the start of the recording; `None` where no time is known.
     pub start_ms: Option<u64>,
     /// End of the utterance in milliseconds, where the source tells it.
     pub end_ms: Option<u64>,
-    /// x
+    /// Who speaks, where the source says so outside the words.
     pub speaker: Option<String>,
+    /// Times of single words, where the source has them.
+    pub words: Vec<WordTime>,
 }
-impl Utterance { /// x
-pub fn time_of(&self, _a: usize, _b: usize) -> (Option<u64>, Option<u64>) { (self.start_ms, self.end_ms) } }
+
+impl Utterance {
+    /// When a stretch of the text was said: by its words' own times, else by the utterance's.
+    pub fn time_of(&self, from: usize, to: usize) -> (Option<u64>, Option<u64>) {
+        let inside = || {
+            self.words
+                .iter()
+                .filter(|word| word.start < to && from < word.end)
+        };
+        match (
+            inside().map(|word| word.start_ms).min(),
+            inside().map(|word| word.end_ms).max(),
+        ) {
+            (None, _) => (self.start_ms, self.end_ms),
+            times => times,
+        }
+    }
+}
+
+/// The time of one word of an utterance.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct WordTime {
+    /// Byte offset of the word in the text.
+    pub start: usize,
+    /// Byte offset just after the word.
+    pub end: usize,
+    /// Milliseconds from the start of the recording.
+    pub start_ms: u64,
+    /// End of the word; equal to its start where the source doesn't tell it.
+    pub end_ms: u64,
+}
+
+/// Reads one dictation, telling its format from the content.
+///
+/// # Errors
+/// A [`Problem`] when nothing can be read at all: an empty or binary file, or JSON that is broken.
+/// Anything less becomes a warning and the words are kept.
+pub fn read(path: &str, bytes: &[u8]) -> Result<Dictation, Problem> {
+    let decoded = decode::decode(path, bytes)?;
+    let lines: Vec<&str> = decoded.text.split('\n').collect();
+    let format = detect::format(&decoded.text, &lines);
+    let mut reading = reading::Reading::new(path);
+    reading.warnings.extend(decoded.warning);
+    match format {
+        Format::WebVtt => webvtt::read(&lines, &mut reading),
+        Format::SubRip => subrip::read(&lines, &mut reading),
+        Format::TimedText => timed_text::read(&lines, &mut reading),
+        Format::RecogniserJson => recogniser_json::read(&decoded.text, &mut reading)?,
+        Format::Ctm => ctm::read(&lines, &mut reading),
+        Format::Notes => notes::read(&lines, &mut reading),
+    }
+    let (utterances, warnings) = reading.finish();
+    Ok(Dictation {
+        path: path.to_owned(),
+        format,
+        sha256: hex(&Sha256::digest(bytes)),
+        utterances,
+        warnings,
+    })
+}
+
+fn hex(bytes: &[u8]) -> String {
+    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
+}

@@ -70,7 +70,7 @@ impl Attributes {
                     _ => {}
                 }
             }
-            for m in r.measures.iter().filter(|m| m.first >= s.first && m.first < s.end) {
+            for m in r.measures_in(s.first, s.end) {
                 if withdrawn_numbers.contains(&(m.first, m.end)) || is_limit(r, m) || is_time_of_urgency(r, m) {
                     continue;
                 }
@@ -123,8 +123,9 @@ impl Attributes {
 fn is_limit(r: &Reading, m: &Measure) -> bool {
     let from = m.first.saturating_sub(4).max(r.clauses[r.clause_of[m.first]].first);
     let to = (m.end + 3).min(r.clauses[r.clause_of[m.first]].end);
+    let behind = r.tokens[m.end.min(to)..to].iter().find(|t| !matches!(t.norm.as_str(), "'s" | "is" | "the" | "are"));
     r.has_cue(from, m.first, Cue::Limit)
-        || r.tokens[m.end.min(to)..to].iter().any(|t| matches!(t.norm.as_str(), "limit" | "minimum" | "maximum" | "spec" | "min" | "max"))
+        || behind.is_some_and(|t| matches!(t.norm.as_str(), "limit" | "minimum" | "maximum" | "spec" | "min" | "max" | "allowed" | "permitted" | "nominal" | "rating"))
 }
 
 /// "in two weeks" says when, not how much.

@@ -41,7 +41,8 @@ pub fn apply(r: &Reading, scene: &mut Scene, lexicon: &Lexicon, drives_on: Drive
             done_until = end;
             continue;
         }
-        if place_follows(r, scene, lexicon, drives_on, first, end, &mut taken) {
+        let bare = end == first + 1 && matches!(r.tokens[first].word.as_str(), "no" | "nope");
+        if place_follows(r, scene, lexicon, drives_on, (first, end), bare, &mut taken) {
             done_until = end + 6;
             continue;
         }
@@ -100,14 +101,24 @@ fn number_follows(r: &Reading, end: usize) -> bool {
 }
 
 /// A place behind the cue that excludes the one said before it: the part was at the second.
-fn place_follows(r: &Reading, scene: &mut Scene, lexicon: &Lexicon, drives_on: DrivesOn, first: usize, end: usize, taken: &mut Vec<TakenBack>) -> bool {
+#[allow(clippy::too_many_arguments)]
+fn place_follows(
+    r: &Reading,
+    scene: &mut Scene,
+    lexicon: &Lexicon,
+    drives_on: DrivesOn,
+    (first, end): (usize, usize),
+    bare: bool,
+    taken: &mut Vec<TakenBack>,
+) -> bool {
+    let ahead = if bare { 5 } else { AHEAD };
     let says = |n: usize| Place::from_words(&lexicon.places[r.mentions.places[n].place], drives_on);
     let Some(right) = r
         .mentions
         .places
         .iter()
         .enumerate()
-        .filter(|(_, p)| p.first >= end && p.first < end + AHEAD)
+        .filter(|(_, p)| p.first >= end && p.first < end + ahead)
         .find_map(|(n, _)| says(n))
     else {
         return false;

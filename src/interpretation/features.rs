@@ -17,11 +17,22 @@ pub fn features(r: &Reading, scene: &Scene, territories: &[Vec<Stretch>]) -> Vec
 fn of_mention(r: &Reading, scene: &Scene, territory: &[Stretch], i: usize) -> Vec<String> {
     let m = &scene.mentions[i];
     let mut out = vec!["bias".to_string()];
-    let mut any = Tally::default();
+    let mut said = Vec::new();
     for s in territory {
-        stretch_features(r, s, &mut out, &mut any);
+        let tone = stretch_features(r, s, &mut out);
+        if let Some(turn) = turn(r, s).filter(|_| tone != Tone::Silent && s.zone > Zone::Before) {
+            out.push(format!("{turn}={}", tone.as_str()));
+        }
+        if tone != Tone::Silent {
+            said.push((s.zone, tone, doubt(r, s)));
+        }
     }
-    out.extend(any.features());
+    let preposition = match m.preposition {
+        Some(Cue::Landmark) => "landmark",
+        Some(Cue::Within) => "within",
+        _ => "none",
+    };
+    verdict_features(&said, preposition, &mut out);
     let naming = match m.naming {
         Naming::Named => "named",
         Naming::ByPlace => "by_place",
@@ -35,29 +46,15 @@ fn of_mention(r: &Reading, scene: &Scene, territory: &[Stretch], i: usize) -> Ve
         How::SoundAlike => "sound_alike",
     };
     out.push(format!("how={how}"));
-    let preposition = match m.preposition {
-        Some(Cue::Landmark) => "landmark",
-        Some(Cue::Within) => "within",
-        _ => "none",
-    };
     out.push(format!("preposition={preposition}"));
-    if any.is_silent() {
-        out.push(format!("silent&preposition={preposition}"));
-    }
-    if preposition != "none" {
-        out.push(format!("{preposition}&{}", any.leading()));
-        if let Some(t) = preposition_word(r, m.first) {
-            out.push(format!("prep={t}"));
-        }
+    if preposition != "none" && let Some(t) = preposition_word(r, m.first) {
+        out.push(format!("prep={t}"));
     }
     if m.plural {
         out.push(if determined(r, m.first) { "plural&determined" } else { "plural&bare" }.into());
     }
     if !m.own.is_empty() {
         out.push("own_place".into());
-    }
-    if !m.place.is_empty() {
-        out.push("has_place".into());
     }
     if m.rest {
         out.push("rest".into());
@@ -68,10 +65,11 @@ fn of_mention(r: &Reading, scene: &Scene, territory: &[Stretch], i: usize) -> Ve
     if let Some(t) = r.tokens.get(m.end).filter(|t| t.kind == Kind::Word) {
         out.push(format!("word+1={}", t.word));
     }
+    let silent = said.is_empty();
     let earlier = scene.mentions[..i].iter().filter(|e| e.component == m.component).count();
     if earlier > 0 {
         out.push("spoken_of_before".into());
-        if any.is_silent() {
+        if silent {
             out.push("silent&spoken_of_before".into());
         }
     }
@@ -89,9 +87,21 @@ fn of_mention(r: &Reading, scene: &Scene, territory: &[Stretch], i: usize) -> Ve
     let clause = &r.clauses[r.clause_of[m.first]];
     if clause.asks {
         out.push("asked".into());
+        if silent {
+            out.push("asked&silent".into());
+        }
+    }
+    if clause.first == m.first || m.place_words.iter().any(|w| w.0 == clause.first) {
+        out.push("opens_clause".into());
+        if silent {
+            out.push("opens_clause&silent".into());
+        }
     }
     if r.notes {
         out.push("typed".into());
+        if silent {
+            out.push("typed&silent".into());
+        }
     }
     let known = scene.components[m.component].system.as_str();
     out.push(format!("system={known}"));
@@ -100,7 +110,134 @@ fn of_mention(r: &Reading, scene: &Scene, territory: &[Stretch], i: usize) -> Ve
     out
 }
 
-fn determined(r: &crate::interpretation::reading::Reading, first: usize) -> bool {
+/// What a stretch says of the part, in one word.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Tone {
+    Defect,
+    Sound,
+    Unchecked,
+    Serviced,
+    WeakDefect,
+    WeakSound,
+    Measured,
+    Action,
+    Silent,
+}
+
+impl Tone {
+    fn as_str(self) -> &'static str {
+        match self {
+            Tone::Defect => "defect",
+            Tone::Sound => "sound",
+            Tone::Unchecked => "unchecked",
+            Tone::Serviced => "serviced",
+            Tone::WeakDefect => "weak_defect",
+            Tone::WeakSound => "weak_sound",
+            Tone::Measured => "measured",
+            Tone::Action => "action",
+            Tone::Silent => "silent",
+        }
+    }
+}
+
+/// The tone of a stretch: what can't be seen outweighs a fault, a fault outweighs praise, firm words outweigh weak ones.
+fn tone(signals: &[Signal], measured: bool) -> Tone {
+    let mut best = if measured { Tone::Measured } else { Tone::Silent };
+    let rank = |t: Tone| match t {
+        Tone::Unchecked => 8,
+        Tone::Defect => 7,
+        Tone::Serviced => 6,
+        Tone::Sound => 5,
+        Tone::WeakDefect => 4,
+        Tone::Action => 3,
+        Tone::WeakSound => 2,
+        Tone::Measured => 1,
+        Tone::Silent => 0,
+    };
+    for s in signals {
+        let t = match (s.says, s.weak) {
+            (Says::Defect(_) | Says::SomeDefect, false) => Tone::Defect,
+            (Says::Defect(_) | Says::SomeDefect, true) => Tone::WeakDefect,
+            (Says::Sound { denies: Some(_) }, _) => Tone::Sound,
+            (Says::Sound { .. }, false) => Tone::Sound,
+            (Says::Sound { .. }, true) => Tone::WeakSound,
+            (Says::Unchecked, false) => Tone::Unchecked,
+            (Says::Serviced, false) => Tone::Serviced,
+            (Says::Action(_), _) => Tone::Action,
+            _ => Tone::Silent,
+        };
+        if rank(t) > rank(best) {
+            best = t;
+        }
+    }
+    best
+}
+
+/// The turning word a clause opens with: what comes behind "but" outweighs what stood before it.
+fn turn(r: &Reading, s: &Stretch) -> Option<&'static str> {
+    match r.tokens[s.first].norm.as_str() {
+        "but" | "though" | "although" | "however" | "only" => Some("but"),
+        "so" | "then" => Some("so"),
+        "because" | "since" | "cause" => Some("because"),
+        _ => None,
+    }
+}
+
+/// Whether the clause of a stretch speaks in general, of a case, or asks.
+fn doubt(r: &Reading, s: &Stretch) -> &'static str {
+    let c = r.clauses[r.clause_of[s.first]];
+    let signals = r.signals_in(c.first, c.end);
+    let has = |x: Cue| signals.iter().any(|s| s.says == Says::Cue(x));
+    if c.asks {
+        "asked"
+    } else if has(Cue::Specific) {
+        "this"
+    } else if has(Cue::Hypothetical) {
+        "case"
+    } else if has(Cue::General) {
+        "general"
+    } else if has(Cue::Hearsay) {
+        "hearsay"
+    } else {
+        "plain"
+    }
+}
+
+/// The first thing said behind the part decides most; what was said in front of it and what follows come next.
+fn verdict_features(said: &[(Zone, Tone, &str)], preposition: &str, out: &mut Vec<String>) {
+    let firm = |t: Tone| !matches!(t, Tone::Measured | Tone::Action | Tone::WeakSound | Tone::WeakDefect);
+    let behind: Vec<&(Zone, Tone, &str)> = said.iter().filter(|x| x.0 > Zone::Before).collect();
+    let front = said.iter().filter(|x| x.0 <= Zone::Before).max_by_key(|x| (firm(x.1), x.0));
+    let first = behind.iter().find(|x| firm(x.1)).or_else(|| behind.first());
+    let second = behind.iter().skip_while(|x| Some(*x) != first).skip(1).find(|x| firm(x.1));
+    match first {
+        Some((z, t, d)) => {
+            let (z, t) = (z.as_str(), t.as_str());
+            out.push(format!("first={t}"));
+            out.push(format!("first={t}@{z}"));
+            out.push(format!("first={t}&{d}"));
+            out.push(format!("first={t}&preposition={preposition}"));
+            out.push(format!("first={t}@{z}&{d}&{preposition}"));
+            if let Some((_, t2, _)) = second {
+                out.push(format!("then={}", t2.as_str()));
+                out.push(format!("first={t}&then={}", t2.as_str()));
+            }
+        }
+        None => out.push(format!("first=silent&preposition={preposition}")),
+    }
+    if let Some((z, t, d)) = front {
+        out.push(format!("front={}@{}", t.as_str(), z.as_str()));
+        out.push(format!("front={}&{d}", t.as_str()));
+        out.push(format!("front={}&preposition={preposition}", t.as_str()));
+        let f = first.map_or("silent", |x| x.1.as_str());
+        out.push(format!("front={}&first={f}", t.as_str()));
+    } else if first.is_none() {
+        out.push("silent".into());
+        out.push(format!("silent&preposition={preposition}"));
+    }
+}
+
+fn determined(r: &Reading, first: usize) -> bool {
     (first.saturating_sub(3)..first).any(|t| matches!(r.tokens[t].norm.as_str(), "the" | "your" | "these" | "those" | "all" | "both" | "his" | "her" | "my" | "our"))
 }
 
@@ -113,123 +250,43 @@ fn preposition_word(r: &Reading, first: usize) -> Option<String> {
     })
 }
 
-/// What the whole territory says, in sum.
-#[derive(Debug, Default)]
-struct Tally {
-    defect: usize,
-    sound: usize,
-    unchecked: usize,
-    serviced: usize,
-    measured: usize,
-    general: bool,
-    first_says: Option<&'static str>,
-    last_says: Option<&'static str>,
-}
-
-impl Tally {
-    fn count(&mut self, s: &Signal) {
-        let what = match s.says {
-            Says::Defect(_) | Says::SomeDefect => {
-                self.defect += 1;
-                "defect"
-            }
-            Says::Sound { .. } => {
-                self.sound += 1;
-                "sound"
-            }
-            Says::Unchecked => {
-                self.unchecked += 1;
-                "unchecked"
-            }
-            Says::Serviced => {
-                self.serviced += 1;
-                "serviced"
-            }
-            _ => return,
-        };
-        self.first_says.get_or_insert(what);
-        self.last_says = Some(what);
-    }
-
-    fn is_silent(&self) -> bool {
-        self.defect + self.sound + self.unchecked + self.serviced + self.measured == 0
-    }
-
-    fn leading(&self) -> &'static str {
-        self.first_says.unwrap_or("silent")
-    }
-
-    fn features(&self) -> Vec<String> {
-        let mut out = vec![format!("first={}", self.leading()), format!("last={}", self.last_says.unwrap_or("silent"))];
-        let cap = |n: usize| n.min(3);
-        out.push(format!("sum=d{}s{}u{}v{}", cap(self.defect), cap(self.sound), cap(self.unchecked), cap(self.serviced)));
-        if self.general {
-            out.push(format!("general&first={}", self.leading()));
-            out.push(format!("general&last={}", self.last_says.unwrap_or("silent")));
-        }
-        out
-    }
-}
-
-fn stretch_features(r: &Reading, s: &Stretch, out: &mut Vec<String>, tally: &mut Tally) {
+/// Adds the features of one stretch and returns its tone.
+fn stretch_features(r: &Reading, s: &Stretch, out: &mut Vec<String>) -> Tone {
     let z = s.zone.as_str();
-    let signals = r.signals_in(s.first, s.end);
-    let has = |c: Cue| signals.iter().any(|x| x.says == Says::Cue(c));
-    let clause = r.clauses[r.clause_of[s.first]];
-    let mut flags = Vec::new();
-    for (cue, name) in [(Cue::Hypothetical, "hyp"), (Cue::General, "gen"), (Cue::Specific, "spec"), (Cue::Hearsay, "heard"), (Cue::ThisOne, "this")] {
-        if has(cue) {
-            flags.push(name);
-        }
-    }
-    tally.general |= has(Cue::General) || has(Cue::Hypothetical);
-    if clause.asks {
-        flags.push("asked");
-    }
+    let mut signals: Vec<Signal> = r.signals_in(s.first, s.end).to_vec();
     // "all fine except the left lamp": what stands before the exception means the opposite for the part behind it
     let exception = signals.iter().rev().find(|x| x.says == Says::Cue(Cue::Except)).map(|x| x.first);
-    for x in signals {
-        let mut x = *x;
-        if let Some(at) = exception
-            && matches!(s.zone, Zone::Before | Zone::Lead)
-            && x.first < at
-            && let Some(o) = x.opposite
-        {
-            x.says = o;
+    if let Some(at) = exception {
+        if matches!(s.zone, Zone::Before | Zone::Lead) {
+            for x in signals.iter_mut().filter(|x| x.first < at) {
+                if let Some(o) = x.opposite {
+                    x.says = o;
+                }
+            }
             out.push(format!("{z}:excepted"));
-        }
-        if s.zone == Zone::After && exception.is_some_and(|at| x.first > at) {
-            continue;
-        }
-        tally.count(&x);
-        let name = says_name(x.says);
-        let weak = if x.weak { "~" } else { "" };
-        out.push(format!("{z}:{name}{weak}"));
-        if matches!(x.says, Says::Cue(_) | Says::Degree(_)) {
-            continue;
-        }
-        let coarse = coarse_name(x.says);
-        out.push(format!("{z}:{coarse}"));
-        out.push(format!("any:{coarse}"));
-        for f in &flags {
-            out.push(format!("{z}:{coarse}|{f}"));
+        } else if s.zone == Zone::After {
+            signals.retain(|x| x.first < at);
         }
     }
-    if r.measures.iter().any(|m| m.first >= s.first && m.first < s.end && m.unit.is_some()) {
-        out.push(format!("{z}:measured"));
-        tally.measured += 1;
+    for x in &signals {
+        out.push(format!("{z}:{}", says_name(x.says)));
     }
     if r.codes.iter().any(|c| c.0 >= s.first && c.0 < s.end) {
         out.push(format!("{z}:trouble_code"));
     }
+    let measured = r.measured_in(s.first, s.end);
+    if measured {
+        out.push(format!("{z}:measured"));
+    }
     words(r, s, out);
+    tone(&signals, measured)
 }
 
 fn words(r: &Reading, s: &Stretch, out: &mut Vec<String>) {
-    let z = match s.zone {
-        Zone::Later => "next",
-        other => other.as_str(),
-    };
+    if s.zone == Zone::Later {
+        return;
+    }
+    let z = s.zone.as_str();
     let mut last: Option<&str> = None;
     for t in &r.tokens[s.first..s.end] {
         let w = match t.kind {
@@ -250,28 +307,17 @@ fn words(r: &Reading, s: &Stretch, out: &mut Vec<String>) {
     }
 }
 
-fn coarse_name(says: Says) -> &'static str {
-    match says {
-        Says::Defect(_) | Says::SomeDefect => "defect",
-        Says::Sound { denies: None } => "sound",
-        Says::Sound { denies: Some(_) } => "denied_defect",
-        Says::Unchecked => "unchecked",
-        Says::Serviced => "serviced",
-        Says::Action(_) => "action",
-        Says::NoAction(_) => "no_action",
-        Says::Urgency(_) => "urgency",
-        Says::Degree(_) => "degree",
-        Says::Cue(_) => "cue",
-    }
-}
-
 fn says_name(says: Says) -> String {
     match says {
-        Says::Defect(c) => format!("defect={}", c.as_str()),
+        Says::Defect(_) | Says::SomeDefect => "defect".into(),
+        Says::Sound { denies: None } => "sound".into(),
+        Says::Sound { denies: Some(_) } => "denied_defect".into(),
+        Says::Unchecked => "unchecked".into(),
+        Says::Serviced => "serviced".into(),
         Says::Action(a) => format!("action={}", a.as_str()),
+        Says::NoAction(_) => "no_action".into(),
         Says::Urgency(u) => format!("urgency={}", u.as_str()),
         Says::Degree(d) => format!("degree={}", d.as_str()),
         Says::Cue(c) => format!("cue={}", c.as_str()),
-        other => coarse_name(other).to_string(),
     }
 }

@@ -6,7 +6,7 @@
 use std::collections::HashMap;
 
 use crate::findings::Component;
-use crate::lexicon::{Cue, Lexicon, PlaceWord};
+use crate::lexicon::{Cue, Lexicon, PlaceWord, Position};
 use crate::matching::{How, PartHit};
 use crate::text::{Boundary, Kind};
 
@@ -100,9 +100,6 @@ impl Scene {
     }
 }
 
-/// Systems whose parts sit at a corner: an announced place holds for them.
-const CORNER_SYSTEMS: [&str; 8] =
-    ["brakes", "steering", "suspension", "wheels-tires", "driveline", "air-brakes", "heavy-chassis", "wheel-ends"];
 const SIDED_SYSTEMS: [&str; 6] = ["body", "lights", "glass-wipers", "interior", "trailer", "bus"];
 
 /// Clauses a context word may look back over for the part it stood for.
@@ -118,7 +115,6 @@ pub fn scene(reading: &Reading, lexicon: &Lexicon, drives_on: DrivesOn) -> Scene
         place_used: vec![false; reading.mentions.places.len()],
         announced: Place::default(),
         announced_clause: 0,
-        previous_announced: Place::default(),
     };
     s.run();
     s.scene
@@ -132,7 +128,6 @@ struct Builder<'a> {
     place_used: Vec<bool>,
     announced: Place,
     announced_clause: usize,
-    previous_announced: Place,
 }
 
 /// A part candidate before its context is known.
@@ -145,8 +140,15 @@ struct Candidate {
 impl Builder<'_> {
     fn run(&mut self) {
         let m = &self.reading.mentions;
-        let mut candidates: Vec<Candidate> =
-            m.parts.iter().map(|p| Candidate { first: p.first, end: p.end, hit: Some(p.clone()) }).collect();
+        let in_figure = |first: usize, end: usize| {
+            self.reading.measures_in(first.saturating_sub(8), end).iter().any(|x| x.first <= first && end <= x.end)
+        };
+        let mut candidates: Vec<Candidate> = m
+            .parts
+            .iter()
+            .filter(|p| !in_figure(p.first, p.end))
+            .map(|p| Candidate { first: p.first, end: p.end, hit: Some(p.clone()) })
+            .collect();
         candidates.extend(m.loose_heads.iter().map(|&(first, end)| Candidate { first, end, hit: None }));
         candidates.sort_by_key(|c| c.first);
         let mut next = 0;
@@ -158,6 +160,7 @@ impl Builder<'_> {
             self.clause(clause, &candidates[from..next]);
         }
         self.groups();
+        self.spread();
     }
 
     fn clause(&mut self, clause: usize, candidates: &[Candidate]) {
@@ -173,6 +176,20 @@ impl Builder<'_> {
         // places said with a part are told apart from announcements once all words of the clause are known
         for i in before..self.scene.mentions.len() {
             self.settle_place(i, clause);
+            self.heading(i, clause);
+        }
+    }
+
+    /// "Front suspension." — a part and a place alone in their sentence say where the talk goes on.
+    fn heading(&mut self, i: usize, clause: usize) {
+        let r = self.reading;
+        let c = r.clauses[clause];
+        let m = &self.scene.mentions[i];
+        let closes = r.clauses.get(clause + 1).is_none_or(|n| n.before >= Boundary::Middle);
+        let said: usize = m.end - m.first + m.place_words.iter().map(|w| w.1 - w.0).sum::<usize>();
+        let words = (c.first..c.end).filter(|&t| r.tokens[t].is_wordlike()).count();
+        if m.naming == Naming::Named && closes && c.before >= Boundary::Strong && !m.own.corner().is_empty() && words <= said + 3 && !self.has_verdict(clause) {
+            self.announce(m.first, m.own, clause);
         }
     }
 
@@ -187,12 +204,24 @@ impl Builder<'_> {
             let part = *hit.parts.first()?;
             return Some((self.scene.known_part(part, self.lexicon), hit.how, hit.score, c.first));
         }
-        let word = &r.tokens[c.end - 1].norm;
+        let last = &r.tokens[c.end - 1];
+        let word = &last.norm;
+        // a plain English word ("can", "point") is a part only where an article or a place points at one
+        let plain = c.end - c.first == 1 && (self.lexicon.common.contains(&last.word) || self.lexicon.common.contains(word));
+        if plain && !c.first.checked_sub(1).is_some_and(|t| self.points(t)) {
+            return None;
+        }
+        if let Some(part) = self.holder(c, 2) {
+            return Some((self.scene.known_part(part, self.lexicon), How::Context, 0.9, c.first));
+        }
         if let Some(comp) = self.named_before(word, r.clause_of[c.first]) {
             return Some((comp, How::Context, 0.9, c.first));
         }
-        if let Some(part) = self.holder(c) {
-            return Some((self.scene.known_part(part, self.lexicon), How::Context, 0.9, c.first));
+        if let Some(part) = self.holder(c, 6) {
+            return Some((self.scene.known_part(part, self.lexicon), How::Context, 0.85, c.first));
+        }
+        if plain {
+            return None;
         }
         let systems = self.recent_systems(r.clause_of[c.first]);
         let best = hit
@@ -243,7 +272,7 @@ impl Builder<'_> {
     }
 
     /// "its bushing" beside a control arm is the control arm bushing, where the lexicon knows one.
-    fn holder(&self, c: &Candidate) -> Option<usize> {
+    fn holder(&self, c: &Candidate, reach: usize) -> Option<usize> {
         let r = self.reading;
         let clause = r.clause_of[c.first];
         let word = r.tokens[c.first..c.end].iter().map(|t| t.norm.as_str()).collect::<Vec<_>>().join(" ");
@@ -251,8 +280,8 @@ impl Builder<'_> {
             .mentions
             .iter()
             .rev()
-            .take(3)
-            .filter(|m| clause.saturating_sub(r.clause_of[m.first]) <= 3)
+            .take(4)
+            .filter(|m| clause.saturating_sub(r.clause_of[m.first]) <= reach)
             .find_map(|m| {
                 let comp = &self.scene.components[m.component];
                 std::iter::once(&comp.name)
@@ -268,10 +297,13 @@ impl Builder<'_> {
         let word = r.tokens[c.end - 1].norm.clone();
         let clause = r.clause_of[c.first];
         let single = c.end - c.first == 1;
+        if let Some(part) = self.holder(c, 2) {
+            return Some((self.scene.known_part(part, self.lexicon), How::Context, 0.85, c.first));
+        }
         if single && let Some(comp) = self.named_before(&word, clause) {
             return Some((comp, How::Context, 0.85, c.first));
         }
-        if let Some(part) = self.holder(c) {
+        if let Some(part) = self.holder(c, 6) {
             return Some((self.scene.known_part(part, self.lexicon), How::Context, 0.85, c.first));
         }
         // unknown modifiers: "sector shaft"
@@ -284,8 +316,8 @@ impl Builder<'_> {
                 && !self.lexicon.common.contains(&t.norm)
                 && !t.word.contains('\'')
                 && r.clause_of[first - 1] == clause
-                && !r.signals.iter().any(|s| s.first < first && s.end >= first)
-                && !r.mentions.places.iter().any(|p| p.first < first && p.end >= first);
+                && !r.signals_in(first.saturating_sub(6), first).iter().any(|s| s.end >= first)
+                && !self.places_in(first.saturating_sub(5), first).any(|n| r.mentions.places[n].end >= first);
             if !plain || self.lexicon.common.is_empty() {
                 break;
             }
@@ -336,8 +368,9 @@ impl Builder<'_> {
         // places on either side, up to the next part; those behind only when no later part of the clause claims them
         let left_edge = spans.iter().filter(|s| s.1 <= first).map(|s| s.1).max().unwrap_or(cl.first);
         let right_edge = spans.iter().filter(|s| s.0 >= c.end).map(|s| s.0).min().unwrap_or(cl.end);
-        for (n, p) in r.mentions.places.iter().enumerate() {
-            if p.first < left_edge || p.end > right_edge || self.place_used[n] {
+        for n in self.places_in(left_edge, right_edge) {
+            let p = &r.mentions.places[n];
+            if p.end > right_edge || self.place_used[n] {
                 continue;
             }
             let Some(place) = Place::from_words(&self.lexicon.places[p.place], self.drives_on) else { continue };
@@ -383,6 +416,12 @@ impl Builder<'_> {
         });
     }
 
+    /// Indexes of the place hits that start in `from..to`.
+    fn places_in(&self, from: usize, to: usize) -> std::ops::Range<usize> {
+        let all = &self.reading.mentions.places;
+        all.partition_point(|p| p.first < from)..all.partition_point(|p| p.first < to)
+    }
+
     /// "left and right": the second place adds to the first.
     fn joined_places(&self, words: &[(usize, usize)], at: usize) -> bool {
         words.last().is_some_and(|&(_, end)| {
@@ -394,7 +433,14 @@ impl Builder<'_> {
         let r = self.reading;
         let tok = &r.tokens[t];
         matches!(tok.norm.as_str(), "the" | "a" | "an" | "your" | "his" | "her" | "its" | "this" | "that" | "'s" | "and" | "both" | "side" | "hand" | "on" | "of")
-            || r.mentions.places.iter().any(|p| p.first <= t && t < p.end)
+            || self.places_in(t.saturating_sub(4), t + 1).any(|n| r.mentions.places[n].end > t)
+    }
+
+    /// Whether a token points at a thing: an article, a possessive, a demonstrative or a place.
+    fn points(&self, t: usize) -> bool {
+        let r = self.reading;
+        matches!(r.tokens[t].norm.as_str(), "the" | "a" | "an" | "your" | "his" | "her" | "its" | "this" | "that" | "both" | "new" | "my" | "our" | "their" | "each" | "one")
+            || self.places_in(t.saturating_sub(4), t + 1).any(|n| r.mentions.places[n].end > t)
     }
 
     fn preposition(&self, first: usize, from: usize) -> Option<Cue> {
@@ -430,8 +476,9 @@ impl Builder<'_> {
         let mut words = Vec::new();
         let mut anywhere = false;
         let mut other = false;
-        for (n, p) in r.mentions.places.iter().enumerate() {
-            if p.first < cl.first || p.first >= cl.end || self.place_used[n] {
+        for n in self.places_in(cl.first, cl.end) {
+            let p = &r.mentions.places[n];
+            if self.place_used[n] {
                 continue;
             }
             let list = &self.lexicon.places[p.place];
@@ -442,8 +489,20 @@ impl Builder<'_> {
             }
             words.push((p.first, p.end));
         }
+        // "Right, the brakes": a filler, unless the left side was spoken of just before
+        if words.first().is_some_and(|w| self.is_filler_right(w.0, w.1)) && said == Place::of(&[Position::Right]) {
+            return;
+        }
         if anywhere && !named {
             self.announce(cl.first, Place::default(), clause);
+        }
+        // "Other side." with parts named next: the talk moves across
+        if !named && other && said.is_empty() && self.next_sentence_names(clause) && !self.has_verdict(clause) {
+            let short = (cl.first..cl.end).filter(|&t| r.tokens[t].is_wordlike()).count() <= 5;
+            if short && let Some(across) = self.announced.other_side() {
+                self.announce(words[0].0, across, clause);
+                return;
+            }
         }
         let same = r.has_cue(cl.first, cl.end, Cue::SameAgain);
         let other_cue = r.has_cue(cl.first, cl.end, Cue::OtherOne);
@@ -474,13 +533,49 @@ impl Builder<'_> {
             return;
         }
         let own_verdict = self.has_verdict(clause);
-        let only_place = (cl.first..cl.end).filter(|&t| r.tokens[t].is_wordlike()).count() <= words.iter().map(|w| w.1 - w.0).sum::<usize>() + 4;
-        let next_named = self.next_clause_names(clause);
+        let extra = (cl.first..cl.end).filter(|&t| r.tokens[t].is_wordlike()).count().saturating_sub(words.iter().map(|w| w.1 - w.0).sum());
+        let only_place = extra <= 4;
+        // "CV boot, outer" / "door mirror, offside": a place right behind a part with nothing said between is the part's
+        if let Some(i) = self.just_named(clause)
+            && only_place
+            && !own_verdict
+            && !self.scene.mentions[i].own.shares_axis(said)
+            && (cl.before == Boundary::Weak || !self.next_sentence_names(clause))
+        {
+            let group: Vec<usize> = (0..=i).rev().take_while(|k| r.clause_of[self.scene.mentions[*k].first] + 2 > clause).collect();
+            let m = &mut self.scene.mentions[*group.first().unwrap_or(&i)];
+            m.own = m.own.with(said);
+            m.place_words.extend(words);
+            let at = r.clause_of[m.first];
+            self.settle_place(i, at);
+            let closes = r.clauses.get(clause + 1).is_none_or(|n| n.before >= Boundary::Middle);
+            if closes && r.clauses[at].before >= Boundary::Strong && !said.corner().is_empty() {
+                let place = self.scene.mentions[i].place;
+                self.announce(self.scene.mentions[i].first, place, clause);
+            }
+            return;
+        }
+        let one_behind = words.last().is_some_and(|w| {
+            r.tokens.get(w.1).is_some_and(|t| matches!(t.norm.as_str(), "one" | "'s" | "is" | "are" | "was" | "has"))
+        });
+        // "Windshield? Chip, passenger side": a place on an axis nothing was said of yet is the focused part's own
+        if let Some(i) = self.focus(clause)
+            && own_verdict
+            && !one_behind
+            && !self.scene.mentions[i].place.shares_axis(said)
+            && r.clauses[clause].sentence <= r.sentence_of(self.scene.mentions[i].first) + 1
+        {
+            let m = &mut self.scene.mentions[i];
+            m.own = m.own.with(said);
+            m.place = m.place.with(said);
+            m.place_words.extend(words);
+            return;
+        }
         if let Some(i) = self.focus(clause) {
             let f = &self.scene.mentions[i];
-            let answers = cl.asks || (!next_named && self.next_clause_has_verdict(clause));
-            let refers = own_verdict || (only_place && answers);
-            if refers && f.place.overridden_by(said) != f.place && (f.place.shares_axis(said) || f.plural || own_verdict) {
+            let answers = cl.asks || (!self.next_sentence_names(clause) && self.next_clause_has_verdict(clause));
+            let refers = own_verdict || one_behind || (only_place && answers && f.place.shares_axis(said));
+            if refers && f.place.overridden_by(said) != f.place {
                 let place = f.place.overridden_by(said);
                 self.by_place(clause, i, place, words, Naming::ByPlace);
                 return;
@@ -491,16 +586,44 @@ impl Builder<'_> {
         }
     }
 
+    /// The last mention, where the clause before this one ends with it and says nothing of it.
+    fn just_named(&self, clause: usize) -> Option<usize> {
+        let r = self.reading;
+        let i = self.scene.mentions.len().checked_sub(1)?;
+        let m = &self.scene.mentions[i];
+        let c = r.clause_of[m.first];
+        let silent = !(c..clause).any(|k| self.has_verdict(k));
+        (m.naming == Naming::Named && c + 1 == clause && silent).then_some(i)
+    }
+
+    /// Whether the sentence behind this clause names a part.
+    fn next_sentence_names(&self, clause: usize) -> bool {
+        let r = self.reading;
+        let Some(next) = r.clauses.get(clause + 1) else { return true };
+        let end = r.clauses[clause + 1..].iter().take_while(|c| c.sentence == next.sentence).last().map_or(next.end, |c| c.end);
+        let from = r.mentions.parts.partition_point(|p| p.first < next.first);
+        r.mentions.parts.get(from).is_some_and(|p| p.first < end)
+    }
+
+    /// "Right," or "Right." at the head of a sentence: a filler, unless the other side was the last one announced.
+    fn is_filler_right(&self, first: usize, end: usize) -> bool {
+        let r = self.reading;
+        let cl = r.clauses[r.clause_of[first]];
+        end == first + 1
+            && r.tokens[first].norm == "right"
+            && cl.first == first
+            && cl.end == end
+            && cl.before >= Boundary::Middle
+            && !cl.asks
+            && !self.announced.has(Position::Left)
+            && !self.scene.mentions.iter().rev().take(2).any(|m| m.place.has(Position::Left))
+    }
+
     fn has_verdict(&self, clause: usize) -> bool {
         let c = self.reading.clauses[clause];
         self.reading.signals_in(c.first, c.end).iter().any(|s| {
             matches!(s.says, Says::Defect(_) | Says::SomeDefect | Says::Sound { .. } | Says::Unchecked | Says::Serviced)
-        }) || self.reading.measures.iter().any(|m| m.first >= c.first && m.first < c.end && m.unit.is_some())
-    }
-
-    fn next_clause_names(&self, clause: usize) -> bool {
-        let r = self.reading;
-        r.clauses.get(clause + 1).is_none_or(|c| r.mentions.parts.iter().any(|p| p.first >= c.first && p.first < c.end))
+        }) || self.reading.measured_in(c.first, c.end)
     }
 
     fn next_clause_has_verdict(&self, clause: usize) -> bool {
@@ -539,21 +662,18 @@ impl Builder<'_> {
             counts_from: None,
             ..f
         });
-        if self.announced.side().shares_axis(place.side()) && naming == Naming::ByPlace {
-            self.announced = self.announced.overridden_by(place.corner());
-        }
     }
 
     fn announce(&mut self, token: usize, place: Place, clause: usize) {
-        self.previous_announced = self.announced;
         let corner = place.corner();
-        self.announced = if place.is_empty() {
-            place
-        } else if corner.end().is_empty() && !self.announced.end().is_empty() {
+        if corner.is_empty() && !place.is_empty() {
+            return;
+        }
+        self.announced = if corner.end().is_empty() && !corner.is_empty() {
             // "right side" after "rear axle": the axle still holds
-            self.announced.end().with(place)
+            self.announced.end().with(corner)
         } else {
-            place
+            corner
         };
         self.announced_clause = clause;
         self.scene.announcements.push((token, self.announced));
@@ -570,7 +690,7 @@ impl Builder<'_> {
         let usual = known.map(|p| Place::of(&p.usual)).unwrap_or_default();
         let system = component.system.as_str();
         let age = clause - self.announced_clause.min(clause);
-        let inherits = CORNER_SYSTEMS.contains(&system) || (SIDED_SYSTEMS.contains(&system) && age <= 12) || age <= 1;
+        let inherits = self.per_wheel(m.component) || (SIDED_SYSTEMS.contains(&system) && age <= 12) || age <= 1;
         let mut place = if inherits { self.announced } else { Place::default() };
         if !usual.is_empty() {
             // a part that exists at one end only keeps a side from the talk about that end
@@ -592,6 +712,46 @@ impl Builder<'_> {
             }
         }
         self.scene.mentions[i].place = place;
+    }
+
+    /// Whether the part sits at every wheel; a part made of another one does where that does.
+    fn per_wheel(&self, component: usize) -> bool {
+        match self.scene.known[component] {
+            Some(part) => self.lexicon.per_wheel[part],
+            None => {
+                let c = &self.scene.components[component];
+                self.lexicon.parts.iter().enumerate().any(|(i, p)| self.lexicon.per_wheel[i] && c.name.starts_with(&p.name) && c.system == p.system)
+            }
+        }
+    }
+
+    /// "both of them", "all four": words behind a mention that spread it over sides and ends; plain plurals of paired parts are
+    /// on both sides.
+    fn spread(&mut self) {
+        let r = self.reading;
+        let sides = Place::of(&[Position::Left, Position::Right]);
+        let all = sides.with(Place::of(&[Position::Front, Position::Rear]));
+        for i in 0..self.scene.mentions.len() {
+            let m = &self.scene.mentions[i];
+            let system = self.scene.components[m.component].system.as_str();
+            let corner = self.per_wheel(m.component);
+            if m.naming != Naming::Named || !(corner || SIDED_SYSTEMS.contains(&system)) || !m.place.side().is_empty() {
+                continue;
+            }
+            let clause = r.clauses[r.clause_of[m.first]];
+            let next = self.scene.mentions.get(i + 1).map_or(r.tokens.len(), |n| n.first);
+            let until = r.clauses.get(r.clause_of[m.first] + 1).map_or(clause.end, |c| c.end).min(next);
+            let both = r.has_cue(clause.first, until, Cue::Both);
+            let every = r.has_cue(clause.first, until, Cue::AllOf);
+            let spread = if corner && every && m.plural && m.place.end().is_empty() {
+                m.place.with(all)
+            } else if both || (corner && m.plural && !m.place.end().is_empty()) {
+                m.place.with(sides)
+            } else {
+                continue;
+            };
+            self.scene.mentions[i].place = spread;
+        }
     }
 
     /// Mentions parted by nothing but commas, "and", articles and places are one group.

@@ -58,6 +58,31 @@ pub fn clusters(r: &Reading, scene: &Scene, scores: &[Scores]) -> Vec<Cluster> {
             join(&mut c.scores, &scores[i]);
         }
     }
+    join_breath(r, scene, out)
+}
+
+/// One part at places said in one breath with one verdict is one finding: clusters of one sentence that differ on one axis only.
+fn join_breath(r: &Reading, scene: &Scene, clusters: Vec<Cluster>) -> Vec<Cluster> {
+    let sentence = |c: &Cluster| c.mentions.first().map(|i| r.sentence_of(scene.mentions[*i].first));
+    let mut out: Vec<Cluster> = Vec::new();
+    for c in clusters {
+        let twin = out.iter_mut().rev().take(4).find(|o| {
+            o.component == c.component
+                && !o.rest
+                && !c.rest
+                && o.class() == c.class()
+                && !matches!(c.class(), Class::Nothing | Class::General)
+                && sentence(o) == sentence(&c)
+                && o.place.differs_on(c.place) == 1
+        });
+        match twin {
+            Some(o) => {
+                o.place = o.place.with(c.place);
+                o.mentions.extend(c.mentions);
+            }
+            None => out.push(c),
+        }
+    }
     out
 }
 

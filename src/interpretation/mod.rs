@@ -78,6 +78,11 @@ impl Interpreter {
         Analysis { reading, scene, features, territories, taken_back, withdrawn_numbers }
     }
 
+    /// What the judge says of one mention's features.
+    pub fn judge_scores(&self, features: &[String]) -> Scores {
+        self.judge.scores(features)
+    }
+
     /// The findings document of a dictation.
     pub fn document(&self, dictation: &Dictation, settings: Settings) -> Document {
         let analysis = self.analyse(dictation, settings);

@@ -126,6 +126,11 @@ impl Place {
         })
     }
 
+    /// Number of axes on which the two say different things, one of them perhaps nothing.
+    pub fn differs_on(self, other: Place) -> usize {
+        AXES.iter().filter(|axis| self.0 & mask(axis) != other.0 & mask(axis)).count()
+    }
+
     /// Whether some axis is spoken of by both.
     pub fn shares_axis(self, other: Place) -> bool {
         AXES.iter().any(|axis| self.0 & mask(axis) != 0 && other.0 & mask(axis) != 0)

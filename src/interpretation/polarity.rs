@@ -2,7 +2,7 @@
 
 use crate::lexicon::{ActionId, ConditionId, Cue, DegreeId, Meaning, UrgencyId};
 use crate::matching::SignalHit;
-use crate::text::Clause;
+use crate::text::{Boundary, Clause};
 
 /// What a signal says of a part once negation is taken into account.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -67,7 +67,7 @@ pub fn signals(hits: &[SignalHit], clauses: &[Clause]) -> Vec<Signal> {
         }
         let inside = &hits[from..at];
         // "no cracks, leaks or bulges": a short clause that opens with a signal carries the list on
-        let carries = open_list && c.end - c.first <= 3 && inside.first().is_some_and(|h| h.first <= c.first + 1);
+        let carries = open_list && c.before == Boundary::Weak && c.end - c.first <= 3 && inside.first().is_some_and(|h| h.first <= c.first + 1);
         let negations: Vec<usize> =
             inside.iter().filter(|h| h.meaning == Meaning::Cue(Cue::Negation)).map(|h| h.end).collect();
         let stops: Vec<usize> =
@@ -79,8 +79,14 @@ pub fn signals(hits: &[SignalHit], clauses: &[Clause]) -> Vec<Signal> {
                 .filter(|&&e| e <= h.first && h.first - e <= REACH && !stops.iter().any(|&s| s >= e && s < h.first))
                 .count();
             let negated = reached % 2 == 1 || (carries && negations.is_empty());
-            if negated && !carries {
+            let lists = matches!(h.meaning, Meaning::Condition { .. } | Meaning::Sound { .. });
+            if negated && !carries && lists {
                 open_list = true;
+            }
+            // "couldn't see any cracks" denies cracks; "couldn't see the hose" leaves it open
+            let looks = matches!(h.meaning, Meaning::Inspect);
+            if looks && inside.iter().any(|o| o.first >= h.end && matches!(o.meaning, Meaning::Condition { weak: false, .. })) {
+                continue;
             }
             if let Some((says, opposite, weak)) = read(h.meaning, negated) {
                 out.push(Signal { first: h.first, end: h.end, says, opposite, weak, clause: n });
@@ -101,6 +107,8 @@ fn read(meaning: Meaning, negated: bool) -> Option<(Says, Option<Says>, bool)> {
             let fine = Says::Sound { denies: None };
             if negated { (sound_turned(turned), Some(fine), weak) } else { (fine, Some(sound_turned(turned)), weak) }
         }
+        Meaning::Inspect if negated => (Says::Unchecked, None, false),
+        Meaning::Inspect => return None,
         Meaning::Unchecked { weak } => (Says::Unchecked, None, weak),
         Meaning::Serviced { weak } => (Says::Serviced, None, weak),
         Meaning::Action { id, weak } => {

@@ -57,6 +57,18 @@ impl Reading {
         &self.signals[a..b.max(a)]
     }
 
+    /// Measures whose first token lies in `from..to`.
+    pub fn measures_in(&self, from: usize, to: usize) -> &[Measure] {
+        let a = self.measures.partition_point(|m| m.first < from);
+        let b = self.measures.partition_point(|m| m.first < to);
+        &self.measures[a..b.max(a)]
+    }
+
+    /// Whether a figure with a unit was said in `from..to`.
+    pub fn measured_in(&self, from: usize, to: usize) -> bool {
+        self.measures_in(from, to).iter().any(|m| m.unit.is_some())
+    }
+
     /// Whether a cue of this family starts in `from..to`.
     pub fn has_cue(&self, from: usize, to: usize, cue: Cue) -> bool {
         self.signals_in(from, to).iter().any(|s| s.says == Says::Cue(cue))

@@ -46,8 +46,11 @@ pub struct Stretch {
 }
 
 /// Clauses behind a mention that still count for it.
-const CLAUSES_AHEAD: usize = 6;
-const TOKENS_AHEAD: usize = 45;
+const CLAUSES_AHEAD: usize = 5;
+const TOKENS_AHEAD: usize = 36;
+const SENTENCES_AHEAD: usize = 2;
+/// Tokens behind a mention in which a clause of the same sentence still belongs to it like its own.
+const SAME_BREATH: usize = 12;
 
 /// The territory of every mention.
 pub fn territories(reading: &Reading, scene: &Scene) -> Vec<Vec<Stretch>> {
@@ -108,11 +111,17 @@ fn territory(r: &Reading, scene: &Scene, i: usize) -> Vec<Stretch> {
     }
     let limit = own_ground(r, scene, tail, next);
     let mut ahead = 0;
+    let home = r.sentence_of(end - 1);
     for (n, c) in r.clauses.iter().enumerate().skip(r.clause_of[end - 1] + 1) {
-        if c.first >= limit || ahead >= CLAUSES_AHEAD || c.first > end + TOKENS_AHEAD {
+        let far = c.sentence > home + if r.notes { 0 } else { SENTENCES_AHEAD };
+        if c.first >= limit || ahead >= CLAUSES_AHEAD || c.first > end + TOKENS_AHEAD || far {
             break;
         }
-        let zone = if ahead == 0 { Zone::Next } else { Zone::Later };
+        let zone = match c.sentence - home {
+            0 if c.first <= end + SAME_BREATH => Zone::After,
+            0 | 1 if ahead <= 2 => Zone::Next,
+            _ => Zone::Later,
+        };
         out.push(Stretch { zone, first: c.first, end: r.clauses[n].end.min(limit) });
         ahead += 1;
     }
@@ -125,7 +134,11 @@ fn next_subject(r: &Reading, scene: &Scene, i: usize) -> usize {
         .mentions
         .iter()
         .skip(i + 1)
-        .find(|m| m.preposition != Some(Cue::Landmark) && (m.component != scene.mentions[i].component || m.naming != Naming::Named))
+        .find(|m| {
+            let tells_where = m.preposition == Some(Cue::Landmark)
+                || (m.preposition == Some(Cue::Within) && r.clause_of[m.first] == r.clause_of[scene.mentions[i].first]);
+            !tells_where && m.score > 0.65 && (m.component != scene.mentions[i].component || m.naming != Naming::Named)
+        })
         .map_or(r.tokens.len(), |m| m.first)
 }
 

@@ -31,6 +31,8 @@ pub enum Meaning {
     Condition { id: ConditionId, weak: bool },
     Sound { negated: Option<ConditionId>, weak: bool },
     Unchecked { weak: bool },
+    /// A verb of looking or testing: negated it leaves the part unchecked.
+    Inspect,
     Serviced { weak: bool },
     Action { id: ActionId, weak: bool },
     Urgency { id: UrgencyId, weak: bool },
@@ -72,9 +74,15 @@ pub struct Lexicon {
     pub common: HashSet<String>,
     /// Weights of the judge, as its file has them.
     pub weights: String,
+    /// Whether each part sits at every wheel.
+    pub per_wheel: Vec<bool>,
     by_phrase: HashMap<String, usize>,
     automaton: AhoCorasick,
 }
+
+/// Systems whose parts may sit at every wheel.
+const RUNNING_GEAR: [&str; 7] =
+    ["brakes", "steering", "suspension", "wheels and tires", "driveline", "air-brakes", "heavy-chassis"];
 
 struct Builder {
     folding: Folding,
@@ -174,6 +182,9 @@ impl Lexicon {
         for c in &language.unchecked {
             b.add_all(&c.verb, &c.say, &c.weak, |weak| Meaning::Unchecked { weak });
         }
+        for c in &language.inspect {
+            b.add_all(&c.verb, &c.say, &c.weak, |_| Meaning::Inspect);
+        }
         for c in &language.serviced {
             b.add_all(&c.verb, &c.say, &c.weak, |weak| Meaning::Serviced { weak });
         }
@@ -215,6 +226,18 @@ impl Lexicon {
                 units.tight.insert(b.fold(s), (u.unit, u.factor));
             }
         }
+        let named = |p: &Part, words: &[String]| {
+            let name = format!(" {} ", b.fold(&p.name));
+            words.iter().any(|w| name.contains(&format!(" {} ", b.fold(w))))
+        };
+        let per_wheel = parts
+            .iter()
+            .map(|p| {
+                RUNNING_GEAR.contains(&p.system.as_str())
+                    && named(p, &language.per_wheel)
+                    && !named(p, &language.not_per_wheel)
+            })
+            .collect();
         let patterns = b.phrases.iter().map(|p| format!(" {p} "));
         let automaton = AhoCorasick::builder().match_kind(MatchKind::Standard).build(patterns).map_err(|e| LexiconError {
             file: "lexicon".into(),
@@ -232,6 +255,7 @@ impl Lexicon {
             meanings: b.meanings,
             common: language.common.into_iter().collect(),
             weights,
+            per_wheel,
             by_phrase: b.by_phrase,
             automaton,
         })

@@ -241,6 +241,8 @@ pub(super) struct LanguageFile {
     #[serde(default)]
     pub unchecked: Vec<VerdictSaying>,
     #[serde(default)]
+    pub inspect: Vec<VerdictSaying>,
+    #[serde(default)]
     pub serviced: Vec<VerdictSaying>,
     #[serde(default)]
     pub place: Vec<PlaceSaying>,
@@ -258,6 +260,10 @@ pub(super) struct LanguageFile {
     pub singular: std::collections::BTreeMap<String, String>,
     #[serde(default)]
     pub common: Vec<String>,
+    #[serde(default)]
+    pub per_wheel: Vec<String>,
+    #[serde(default)]
+    pub not_per_wheel: Vec<String>,
 }
 
 /// A noun that makes a part of its own when it stands behind another part ("compressor bracket").

@@ -122,6 +122,7 @@ impl RawLexicon {
         l.degree.extend(f.degree);
         l.sound.extend(f.sound);
         l.unchecked.extend(f.unchecked);
+        l.inspect.extend(f.inspect);
         l.serviced.extend(f.serviced);
         l.place.extend(f.place);
         l.cue.extend(f.cue);
@@ -131,6 +132,8 @@ impl RawLexicon {
         l.spelling.extend(f.spelling);
         l.singular.extend(f.singular);
         l.common.extend(f.common);
+        l.per_wheel.extend(f.per_wheel);
+        l.not_per_wheel.extend(f.not_per_wheel);
         Ok(())
     }
 

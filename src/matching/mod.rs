@@ -5,7 +5,7 @@ mod sound_alike;
 
 pub use sound_alike::SoundIndex;
 
-use crate::lexicon::{Lexicon, Meaning, PhraseHit, PlaceWord, Strength};
+use crate::lexicon::{Cue, Lexicon, Meaning, PhraseHit, PlaceWord, Strength};
 use crate::text::Token;
 
 /// How the words were recognised as the part.
@@ -102,6 +102,11 @@ fn has(lexicon: &Lexicon, hit: &PhraseHit, test: impl Fn(&Meaning) -> bool) -> b
 /// Longest part first; at the same length a firm name beats a context word.
 fn exact_parts(hits: &[PhraseHit], lexicon: &Lexicon) -> Vec<PartHit> {
     let mut candidates: Vec<(usize, Option<PartHit>, usize, usize)> = Vec::new();
+    let last = hits.iter().map(|h| h.end).max().unwrap_or(0);
+    let mut placeish = vec![false; last];
+    for h in hits.iter().filter(|h| has(lexicon, h, |m| matches!(m, Meaning::Place { .. }))) {
+        placeish[h.first..h.end].fill(true);
+    }
     for h in hits {
         let mut strong = Vec::new();
         let mut weak = Vec::new();
@@ -114,12 +119,14 @@ fn exact_parts(hits: &[PhraseHit], lexicon: &Lexicon) -> Vec<PartHit> {
                 _ => {}
             }
         }
-        let length = (h.end - h.first) * 2;
+        // "driver's seat | belt webbing": place words in front of a name do not make it longer
+        let places = (h.first..h.end).take_while(|t| placeish.get(*t).copied().unwrap_or(false)).count();
+        let length = (h.end - h.first - places.min(h.end - h.first - 1)) * 2;
         let hit = |parts: Vec<usize>, how| PartHit { first: h.first, end: h.end, parts, how, heads: 0, score: 1.0 };
-        if none {
-            candidates.push((length + 1, None, h.first, h.end));
-        } else if strong.len() == 1 {
+        if strong.len() == 1 {
             candidates.push((length + 1, Some(hit(strong, How::Exact)), h.first, h.end));
+        } else if none {
+            candidates.push((length + 1, None, h.first, h.end));
         } else if !strong.is_empty() || !weak.is_empty() {
             strong.extend(weak);
             candidates.push((length, Some(hit(strong, How::Context)), h.first, h.end));
@@ -195,24 +202,47 @@ fn places(hits: &[PhraseHit], lexicon: &Lexicon, taken: &[bool], notes: bool) ->
 
 /// Signals and cues outside the parts: the longest phrase wins, one phrase may carry several meanings.
 fn signals(hits: &[PhraseHit], lexicon: &Lexicon, taken: &[bool]) -> Vec<SignalHit> {
-    let is_signal =
-        |m: &Meaning| !matches!(m, Meaning::Part { .. } | Meaning::NotPart | Meaning::Head | Meaning::Place { .. });
-    let mut found: Vec<&PhraseHit> = hits
-        .iter()
-        .filter(|h| has(lexicon, h, is_signal) && !taken[h.first..h.end].contains(&true))
-        .collect();
-    found.sort_by_key(|h| (std::cmp::Reverse(h.end - h.first), h.first));
-    let mut covered = vec![false; taken.len()];
     let mut out = Vec::new();
-    for h in found {
-        if covered[h.first..h.end].contains(&true) {
-            continue;
-        }
-        covered[h.first..h.end].fill(true);
-        for m in lexicon.meanings[h.phrase].iter().filter(|m| is_signal(m)) {
-            out.push(SignalHit { first: h.first, end: h.end, meaning: *m });
+    for layer in [Layer::Signal, Layer::Preposition, Layer::Bearing, Layer::Reference] {
+        let mut found: Vec<&PhraseHit> = hits
+            .iter()
+            .filter(|h| has(lexicon, h, |m| layer_of(m) == Some(layer)) && !taken[h.first..h.end].contains(&true))
+            .collect();
+        found.sort_by_key(|h| (std::cmp::Reverse(h.end - h.first), h.first));
+        let mut covered = vec![false; taken.len()];
+        for h in found {
+            if covered[h.first..h.end].contains(&true) {
+                continue;
+            }
+            covered[h.first..h.end].fill(true);
+            for m in lexicon.meanings[h.phrase].iter().filter(|m| layer_of(m) == Some(layer)) {
+                out.push(SignalHit { first: h.first, end: h.end, meaning: *m });
+            }
         }
     }
     out.sort_by_key(|s| s.first);
     out
+}
+
+/// Phrases compete for words within a layer only: "on this" points at this vehicle and its "on" is a preposition all the same.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Layer {
+    Signal,
+    Preposition,
+    Bearing,
+    Reference,
+}
+
+fn layer_of(m: &Meaning) -> Option<Layer> {
+    Some(match m {
+        Meaning::Part { .. } | Meaning::NotPart | Meaning::Head | Meaning::Place { .. } => return None,
+        Meaning::Cue(Cue::Landmark | Cue::Within) => Layer::Preposition,
+        Meaning::Cue(Cue::General | Cue::Specific | Cue::Hypothetical | Cue::Hearsay | Cue::Summary | Cue::NewTopic | Cue::Join | Cue::Limit) => {
+            Layer::Bearing
+        }
+        Meaning::Cue(
+            Cue::ThisOne | Cue::SameAgain | Cue::OtherOne | Cue::Both | Cue::AllOf | Cue::RestOf | Cue::Ordinal,
+        ) => Layer::Reference,
+        _ => Layer::Signal,
+    })
 }

@@ -1,19 +1,391 @@
-//! Owns matching of misheard and misspelt part names.
+//! Owns matching of misheard and misspelt part names: an index of names by sound, and the windows of the talk compared with it.
 
-use super::PartHit;
-use crate::lexicon::{Lexicon, PhraseHit};
+mod buckets;
+mod judge;
+mod key;
+mod likeness;
+mod plain;
+mod slots;
+
+use std::collections::HashSet;
+
+use self::buckets::{Buckets, ByHash, Hash, word_hash};
+use self::judge::{Window, judge};
+use self::key::{Ear, Key, Sounds, spoken, then};
+use self::slots::{Slot, slots};
+use super::{How, PartHit};
+use crate::lexicon::{Lexicon, Meaning, PhraseHit, Strength};
 use crate::text::Token;
+
+/// Longest window in tokens.
+const WIDEST: usize = 5;
+/// Shortest key that one wrong sound is forgiven in.
+const FORGIVING: usize = 4;
+
+/// A name and how it sounds.
+#[derive(Debug)]
+struct Name {
+    target: Target,
+    sounds: Sounds,
+}
+
+/// What a name stands for.
+#[derive(Debug)]
+enum Target {
+    Part {
+        part: usize,
+        phrase: usize,
+    },
+    /// A unit of measurement: words that are closest to it are no part ("milly meters").
+    Unit(Box<str>),
+}
+
+/// Pairs the tables are built from.
+#[derive(Default)]
+struct Tables {
+    by_sound: Vec<(u64, u32)>,
+    by_half: Vec<(u64, u32)>,
+    by_rest: Vec<(u64, u32)>,
+}
+
+/// What is known of a word of the lexicon.
+#[derive(Debug, Clone, Copy, Default)]
+struct Word {
+    /// Stands in a part name; only then are the sounds filled in.
+    in_name: bool,
+    sounds: Sounds,
+}
 
 /// Index of part names by sound and spelling, built once.
 #[derive(Debug, Default)]
-pub struct SoundIndex {}
+pub struct SoundIndex {
+    names: Vec<Name>,
+    words: ByHash<Word>,
+    by_sound: Buckets,
+    by_half: Buckets,
+    by_rest: Buckets,
+    ear: Ear,
+}
+
+/// A window that may be taken for a name.
+#[derive(Debug, Clone, Copy)]
+struct Found {
+    first: usize,
+    end: usize,
+    name: usize,
+    score: f64,
+    /// Orders what competes: the score, a little for every word of the name, a little for the part's first name.
+    rank: f64,
+}
 
 impl SoundIndex {
     /// Builds the index over all firm part names of the lexicon.
-    pub fn build(_lexicon: &Lexicon) -> SoundIndex {
-        SoundIndex {}
+    pub fn build(lexicon: &Lexicon) -> SoundIndex {
+        let mut index = SoundIndex::default();
+        let shorts: HashSet<&str> = lexicon
+            .parts
+            .iter()
+            .flat_map(|p| &p.short)
+            .map(String::as_str)
+            .collect();
+        // the compiled lexicon has "balljoint" beside "ball joint": the one with words says more
+        let joined = |text: &String| {
+            text.split_once(' ')
+                .filter(|(_, b)| !b.contains(' '))
+                .map(|(a, b)| Hash::new(0).text(a).text(b).finish())
+        };
+        let pairs: ByHash<()> = lexicon
+            .phrases
+            .iter()
+            .filter_map(joined)
+            .map(|h| (h, ()))
+            .collect();
+        let mut tables = Tables::default();
+        for (phrase, text) in lexicon.phrases.iter().enumerate() {
+            let left_out = text.len() < 3
+                || (text.len() == 3 && spoken(text) == *text)
+                || pairs.contains_key(&word_hash(text))
+                || shorts.contains(text.as_str());
+            let part = firm_part(&lexicon.meanings[phrase]).filter(|_| !left_out);
+            let sounds = index.learn(text, part.is_some());
+            if let Some(part) = part {
+                index.add(text, sounds, Target::Part { part, phrase }, &mut tables);
+            }
+        }
+        for text in lexicon.units.phrases.keys() {
+            let sounds = index.sounds_of(&text.split(' ').collect::<Vec<_>>());
+            index.learn(text, false);
+            index.add(
+                text,
+                sounds,
+                Target::Unit(text.as_str().into()),
+                &mut tables,
+            );
+        }
+        index.by_sound = Buckets::build(&tables.by_sound);
+        index.by_half = Buckets::build(&tables.by_half);
+        index.by_rest = Buckets::build(&tables.by_rest);
+        index
     }
 
-    /// Adds parts whose words were misheard or misspelt, outside the parts already found.
-    pub fn extend(&self, _tokens: &[Token], _lexicon: &Lexicon, _hits: &[PhraseHit], _parts: &mut Vec<PartHit>) {}
+    /// Takes the words of a phrase in; tells the sounds of a name.
+    fn learn(&mut self, text: &str, is_name: bool) -> Sounds {
+        let mut sounds = Sounds::default();
+        for word in text.split(' ') {
+            let known = self.words.entry(word_hash(word)).or_default();
+            if is_name {
+                if !known.in_name {
+                    *known = Word {
+                        in_name: true,
+                        sounds: self.ear.sounds(&spoken(word)),
+                    };
+                }
+                sounds = then(sounds, known.sounds);
+            }
+        }
+        sounds
+    }
+
+    fn add(&mut self, text: &str, sounds: Sounds, target: Target, tables: &mut Tables) {
+        if sounds[0].len() < 2 {
+            return;
+        }
+        let id = self.names.len() as u32;
+        let keys = &sounds[..if sounds[0] == sounds[1] { 1 } else { 2 }];
+        for key in keys {
+            tables.by_sound.push((hash(*key), id));
+            tables.by_half.extend(
+                halves(*key, key.len())
+                    .into_iter()
+                    .flatten()
+                    .map(|h| (h, id)),
+            );
+        }
+        let count = text.split(' ').count();
+        if (3..=WIDEST).contains(&count) {
+            tables
+                .by_rest
+                .extend((0..count).map(|skip| (rest_hash(text.split(' '), skip), id)));
+        }
+        self.names.push(Name { target, sounds });
+    }
+
+    /// Adds parts whose words were misheard or misspelt, outside the parts already found; a sound-alike that is longer than the
+    /// parts inside it and says them more closely replaces them.
+    pub fn extend(
+        &self,
+        tokens: &[Token],
+        lexicon: &Lexicon,
+        hits: &[PhraseHit],
+        parts: &mut Vec<PartHit>,
+    ) {
+        let slots = slots(self, tokens, lexicon, hits, parts);
+        let mut found = Vec::new();
+        for first in 0..slots.len() {
+            if slots[first].opens() {
+                self.windows_at(first, &slots, tokens, lexicon, parts, &mut found);
+            }
+        }
+        found.sort_by(|a: &Found, b| b.rank.total_cmp(&a.rank).then(a.first.cmp(&b.first)));
+        let mut taken = vec![false; tokens.len()];
+        for f in found {
+            if taken[f.first..f.end].contains(&true) {
+                continue;
+            }
+            taken[f.first..f.end].fill(true);
+            let Target::Part { part, .. } = self.names[f.name].target else {
+                continue;
+            };
+            parts.retain(|p| p.end <= f.first || p.first >= f.end);
+            parts.push(PartHit {
+                first: f.first,
+                end: f.end,
+                parts: vec![part],
+                how: How::SoundAlike,
+                heads: 0,
+                score: f.score,
+            });
+        }
+        parts.sort_by_key(|p| p.first);
+    }
+
+    fn windows_at(
+        &self,
+        first: usize,
+        slots: &[Slot],
+        tokens: &[Token],
+        lexicon: &Lexicon,
+        parts: &[PartHit],
+        found: &mut Vec<Found>,
+    ) {
+        let mut sounds = Sounds::default();
+        let mut strange = false;
+        let mut letters_in_a_row = false;
+        for end in first + 1..=(first + WIDEST).min(slots.len()) {
+            let slot = &slots[end - 1];
+            if slot.barrier || slot.not_part {
+                break;
+            }
+            letters_in_a_row |= end - first > 1 && slot.letter && slots[end - 2].letter;
+            sounds = then(sounds, slot.sounds);
+            strange |= slot.strange;
+            if slot.place
+                || (end - first == 1 && !strange && !slot.plural)
+                || !whole_parts(first, end, slots, parts)
+            {
+                continue;
+            }
+            let mut best: Option<Found> = None;
+            let mut consider = |window: &Window, name: u32| {
+                let n = &self.names[name as usize];
+                let (words, own) = match &n.target {
+                    Target::Part { part, phrase } => (
+                        &*lexicon.phrases[*phrase],
+                        lexicon.parts[*part].name == lexicon.phrases[*phrase],
+                    ),
+                    Target::Unit(text) => (&**text, false),
+                };
+                if let Some(score) = judge(self, window, words, n.sounds) {
+                    let rank = score
+                        + 0.03 * words.split(' ').count() as f64
+                        + if own { 0.02 } else { 0.0 };
+                    if best.is_none_or(|b| rank > b.rank) {
+                        best = Some(Found {
+                            first,
+                            end,
+                            name: name as usize,
+                            score,
+                            rank,
+                        });
+                    }
+                }
+            };
+            let window = Window::new(first, end, slots, tokens, sounds, false);
+            self.candidates(&window, strange, &mut consider);
+            if slot.strange && sounds.iter().any(|k| k.hisses()) {
+                // a plural may be heard as the end of another word: "lynx" for "links"
+                let sounds = sounds.map(Key::without_last);
+                self.candidates(&Window { sounds, ..window }, false, &mut consider);
+            }
+            if letters_in_a_row {
+                // "e g r valve": letters said one by one may be written together in the name
+                let mut window = Window::new(first, end, slots, tokens, sounds, true);
+                window.sounds = self.sounds_of(&window.words);
+                self.candidates(&window, false, &mut consider);
+            }
+            found.extend(best);
+        }
+    }
+
+    /// Names that sound like the window, or, where it has words nobody knows, nearly like it; and names that share all words but one.
+    fn candidates(&self, window: &Window, strange: bool, consider: &mut impl FnMut(&Window, u32)) {
+        let [a, b] = window.sounds;
+        for key in [a, b].iter().take(if a == b { 1 } else { 2 }) {
+            for &name in self.by_sound.get(hash(*key)) {
+                if self.names[name as usize].sounds.contains(key) {
+                    consider(window, name);
+                }
+            }
+            if strange {
+                for len in key.len().saturating_sub(1)..=key.len() + 1 {
+                    for h in halves(*key, len).into_iter().flatten() {
+                        for &name in self.by_half.get(h) {
+                            let sounds = self.names[name as usize].sounds;
+                            if sounds.iter().any(|s| *s != *key && s.near(*key)) {
+                                consider(window, name);
+                            }
+                        }
+                    }
+                }
+            }
+        }
+        let count = window.words.len();
+        if (3..=WIDEST).contains(&count) {
+            for skip in 0..count {
+                let odd = &window.words[skip];
+                if window.may_stand_in(skip) && odd.len() > 3 {
+                    for &name in self
+                        .by_rest
+                        .get(rest_hash(window.words.iter().map(AsRef::as_ref), skip))
+                    {
+                        consider(window, name);
+                    }
+                }
+            }
+        }
+    }
+
+    fn word(&self, word: &str) -> Option<&Word> {
+        self.words.get(&word_hash(word))
+    }
+
+    fn sounds_of_word(&self, word: &str) -> Sounds {
+        match self.word(word) {
+            Some(w) if w.in_name => w.sounds,
+            _ => self.ear.sounds(&spoken(word)),
+        }
+    }
+
+    fn sounds_of<S: AsRef<str>>(&self, words: &[S]) -> Sounds {
+        words
+            .iter()
+            .map(|w| self.sounds_of_word(w.as_ref()))
+            .fold(Sounds::default(), then)
+    }
+}
+
+/// The one part a phrase stands for firmly.
+fn firm_part(meanings: &[Meaning]) -> Option<usize> {
+    let mut firm = meanings.iter().filter_map(|m| match m {
+        Meaning::Part {
+            part,
+            strength: Strength::Strong,
+        } => Some(*part),
+        _ => None,
+    });
+    firm.next().filter(|_| firm.next().is_none())
+}
+
+/// Whether the window holds every part it touches whole, and is more than one of them.
+fn whole_parts(first: usize, end: usize, slots: &[Slot], parts: &[PartHit]) -> bool {
+    slots[first..end].iter().filter_map(|s| s.part).all(|p| {
+        let p = &parts[p];
+        p.first >= first && p.end <= end && p.end - p.first < end - first
+    })
+}
+
+fn hash(key: Key) -> u64 {
+    Hash::new(1)
+        .number(key.0 as u64)
+        .number((key.0 >> 64) as u64)
+        .finish()
+}
+
+/// Hashes of the first and the last half of a key for comparison with keys of `len` classes: with one edit between two keys,
+/// one half of the longer or shorter one is untouched.
+fn halves(key: Key, len: usize) -> [Option<u64>; 2] {
+    if len < FORGIVING || key.len() + 1 < FORGIVING {
+        return [None, None];
+    }
+    let (front, back) = (len / 2, len - len / 2);
+    let one = |seed: u64, k: Key| {
+        Some(
+            Hash::new(seed)
+                .number(len as u64)
+                .number(k.0 as u64)
+                .number((k.0 >> 64) as u64)
+                .finish(),
+        )
+    };
+    [one(2, key.head(front)), one(3, key.tail(back))]
+}
+
+/// Hash of all words but one; the place of the missing word counts.
+fn rest_hash<'a>(words: impl Iterator<Item = &'a str>, skip: usize) -> u64 {
+    let start = Hash::new(4).number(skip as u64);
+    words
+        .enumerate()
+        .filter(|(i, _)| *i != skip)
+        .fold(start, |h, (_, w)| h.text(w).number(7))
+        .finish()
 }

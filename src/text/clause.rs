@@ -51,7 +51,7 @@ pub fn clauses(tokens: &[Token], joins: &dyn Fn(&Token) -> bool, notes: bool) ->
         }
     };
     for (i, t) in tokens.iter().enumerate() {
-        let next_capital = tokens.get(i + 1).is_none_or(|n| n.capital || !matches!(n.kind, Kind::Word));
+        let next_capital = tokens.get(i + 1).is_none_or(|n| n.capital || n.opens_line || !matches!(n.kind, Kind::Word));
         let cut = match t.kind {
             Kind::Speaker => Some(Boundary::Speaker),
             Kind::Mark('.' | '!' | '?') if next_capital => Some(Boundary::Strong),

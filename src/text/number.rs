@@ -302,7 +302,8 @@ fn unit_at(tokens: &[Token], i: usize, behind_digits: bool, table: &UnitTable) -
         let t = tokens.get(i)?;
         let touches = i > 0 && tokens[i - 1].span.utterance == t.span.utterance && tokens[i - 1].span.end == t.span.start;
         let closes = tokens.get(i + 1).is_none_or(|n| !n.is_wordlike() || n.opens_line);
-        if let Some(&(u, f)) = table.tight.get(&t.norm).filter(|_| touches || (closes && t.norm != "a")) {
+        let symbol = t.capital && t.word.len() == 1 && t.word != "a";
+        if let Some(&(u, f)) = table.tight.get(&t.norm).filter(|_| touches || symbol || (closes && t.norm != "a")) {
             best = Some((u, f, 1));
         }
     }

@@ -11,6 +11,8 @@ use serde::Deserialize;
 pub struct Example {
     pub features: Vec<String>,
     pub class: Class,
+    /// File, line and words, for people.
+    pub what: String,
 }
 
 #[derive(Deserialize)]
@@ -57,10 +59,10 @@ pub fn examples(file: &Path, interpreter: &Interpreter) -> Result<Vec<Example>, 
     let utterances: Vec<Utterance> = gold
         .lines
         .iter()
-        .map(|l| Utterance { text: l.clone(), start_ms: None, end_ms: None, speaker: None })
+        .map(|l| Utterance { text: l.clone(), ..Utterance::default() })
         .collect();
     let format = if typed || gold.style.is_empty() { Format::Notes } else { Format::TimedText };
-    let dictation = Dictation { path: String::new(), format, sha256: String::new(), utterances };
+    let dictation = Dictation { path: String::new(), format, sha256: String::new(), utterances, warnings: Vec::new() };
     let settings = Settings { drives_on: if british { DrivesOn::Left } else { DrivesOn::Right } };
     let a = interpreter.analyse(&dictation, settings);
     let mut out = Vec::new();
@@ -70,19 +72,33 @@ pub fn examples(file: &Path, interpreter: &Interpreter) -> Result<Vec<Example>, 
         }
         let line = a.reading.tokens[m.first].span.utterance + 1;
         let names = names(&a.scene.components[m.component]);
+        // a part only listed again at the end carries no verdict of its own to learn from
+        let silent = features.iter().any(|f| f == "silent");
+        if silent && features.iter().any(|f| f == "near_the_end&spoken_of_before") {
+            continue;
+        }
+        let head = a.reading.tokens[m.end - 1].norm.clone();
         let here: Vec<&str> = m.place.positions().iter().map(|p| p.as_str()).collect();
         let class = gold
             .findings
             .iter()
-            .filter(|f| f.lines.contains(&line) && same_part(&f.component, &names))
-            .max_by_key(|f| agreement(&f.location, &here))
+            .filter_map(|f| {
+                let exact = same_part(&f.component, &names);
+                // a part named short or resolved wrongly is still the words of that finding
+                let fits = f.lines.contains(&line) && (exact || same_head(&f.component, &head));
+                fits.then(|| (agreement(&f.location, &here) + if exact { 3 } else { 0 }, f))
+            })
+            .max_by_key(|(fit, _)| *fit)
+            .map(|(_, f)| f)
             .map(|f| class(&f.verdict))
             .or_else(|| {
                 let talk = gold.general_talk.iter().any(|t| t.lines.contains(&line) && same_part(&t.component, &names));
                 talk.then_some(Class::General)
             })
             .unwrap_or(Class::Nothing);
-        out.push(Example { features, class });
+        let said: Vec<&str> = a.reading.tokens[m.first..m.end].iter().map(|t| t.word.as_str()).collect();
+        let what = format!("{}:{line} {} [{}]", file.display(), said.join(" "), gold.lines[line - 1]);
+        out.push(Example { features, class, what });
     }
     Ok(out)
 }
@@ -115,6 +131,10 @@ fn agreement(gold: &[String], here: &[&str]) -> i32 {
 
 fn names(c: &Component) -> Vec<String> {
     std::iter::once(&c.name).chain(std::iter::once(&c.id)).chain(&c.aliases).cloned().collect()
+}
+
+fn same_head(gold: &[String], head: &str) -> bool {
+    gold.iter().any(|g| words(g).last().is_some_and(|w| w == head))
 }
 
 /// The rule by which two lists of names mean one part: the same words place words and plurals aside, or one name of two words or

@@ -12,7 +12,7 @@ use hoistnote::lexicon;
 fn main() -> ExitCode {
     let args: Vec<String> = std::env::args().skip(1).collect();
     let Some((out, folders)) = args.split_first().filter(|(_, f)| !f.is_empty()) else {
-        eprintln!("usage: train OUT.tsv GOLD_DIR...");
+        eprintln!("usage: train OUT.tsv GOLD_DIR... [--check GOLD_DIR...]");
         return ExitCode::from(2);
     };
     match run(out, folders) {
@@ -27,20 +27,53 @@ fn main() -> ExitCode {
 fn run(out: &str, folders: &[String]) -> Result<(), String> {
     let compiled = lexicon::Lexicon::compile(lexicon::builtin().map_err(|e| e.to_string())?).map_err(|e| e.to_string())?;
     let interpreter = Interpreter::new(compiled);
-    let mut examples = Vec::new();
+    let mut work = Vec::new();
+    let mut check = Vec::new();
+    let mut checking = false;
     for folder in folders {
+        if folder == "--check" {
+            checking = true;
+            continue;
+        }
+        let into = if checking { &mut check } else { &mut work };
         for file in gold::files(Path::new(folder))? {
-            examples.extend(gold::examples(&file, &interpreter)?);
+            into.extend(gold::examples(&file, &interpreter)?);
         }
     }
-    let weights = fit::fit(&examples);
-    let right = {
-        let judge = Judge::parse(&weights);
-        examples.iter().filter(|e| fit::best(&judge.scores(&e.features)) == e.class).count()
-    };
-    println!("{} examples, {:.3} of them judged right after training", examples.len(), right as f64 / examples.len() as f64);
+    if std::env::var("SILENT").is_ok() {
+        for e in check.iter().filter(|e| !e.features.iter().any(|f| f.starts_with("first=") && !f.contains("silent") || f.starts_with("front="))) {
+            println!("{} {}", e.class.as_str(), e.what);
+        }
+        return Ok(());
+    }
+    if std::env::var("DUMP").is_ok() {
+        for e in work.iter().chain(&check) {
+            println!("{}\t{}", e.class.as_str(), e.features.join("\t"));
+        }
+        return Ok(());
+    }
+    let weights = fit::fit(&work);
+    let judge = Judge::parse(&weights);
+    if std::env::var("ERRORS").is_ok() {
+        for e in &check {
+            let got = fit::best(&judge.scores(&e.features));
+            if got != e.class {
+                let key: Vec<&str> = e.features.iter().map(String::as_str).filter(|f| (f.starts_with("first=") || f.starts_with("front=") || f.starts_with("then=") || f.starts_with("but=")) && !f.contains("preposition") && f.matches('&').count() < 2).collect();
+                println!("{} judged {}: {} {:?}", e.class.as_str(), got.as_str(), e.what, key);
+            }
+        }
+    }
+    for (name, examples) in [("work", &work), ("check", &check)] {
+        let right = examples.iter().filter(|e| fit::best(&judge.scores(&e.features)) == e.class).count();
+        println!("{name}: {} mentions, {:.3} judged right", examples.len(), right as f64 / examples.len().max(1) as f64);
+    }
     for c in Class::ALL {
-        println!("  {:9} {}", c.as_str(), examples.iter().filter(|e| e.class == c).count());
+        let of = |examples: &[gold::Example]| {
+            let all = examples.iter().filter(|e| e.class == c).count();
+            let right = examples.iter().filter(|e| e.class == c && fit::best(&judge.scores(&e.features)) == c).count();
+            format!("{right}/{all}")
+        };
+        println!("  {:9} work {:>10} check {:>10}", c.as_str(), of(&work), of(&check));
     }
     std::fs::write(out, weights).map_err(|e| format!("{out}: {e}; check the folder"))
 }

@@ -1,0 +1,111 @@
+//! Owns the raw arguments: what may be typed, as clap reads it. What it amounts to is in [`super::request`].
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap_complete::Shell;
+
+/// Turns a technician's spoken or typed vehicle walkaround into a findings list.
+#[derive(Debug, Parser)]
+#[command(
+    name = "hoistnote",
+    version,
+    arg_required_else_help = true,
+    after_help = "Exit status: 0 all went well; 1 something could not be read or written, the rest was done; 2 wrong usage."
+)]
+pub(super) struct Raw {
+    #[command(subcommand)]
+    pub command: RawCommand,
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum RawCommand {
+    /// List what was found in dictations: captions, timed text, recogniser output or plain notes.
+    Find(RawFind),
+    /// Explain one finding: the words behind it, how they were read and what weighed most.
+    Why(RawWhy),
+    /// Show the findings of an invented walkaround that comes with the program.
+    Demo(RawDemo),
+    /// Print the JSON Schema of what `find --format json` prints.
+    Schema,
+    /// Print a script that completes commands and options in a shell.
+    Completions {
+        /// Shell to complete in.
+        shell: Shell,
+    },
+}
+
+#[derive(Debug, Args)]
+pub(super) struct RawFind {
+    /// Files to read; folders are walked, `-` is standard input.
+    #[arg(required = true, value_name = "PATH")]
+    pub paths: Vec<String>,
+    #[command(flatten)]
+    pub reading: RawReading,
+    #[command(flatten)]
+    pub output: RawOutput,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct RawWhy {
+    /// The dictation; `-` is standard input.
+    pub file: String,
+    /// Id of the finding, or the start of one, as `find` shows it.
+    pub id: String,
+    #[command(flatten)]
+    pub reading: RawReading,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct RawDemo {
+    /// Print the dictation itself.
+    #[arg(long, conflicts_with_all = ["format", "out", "drives_on", "lexicon"])]
+    pub text: bool,
+    #[command(flatten)]
+    pub reading: RawReading,
+    #[command(flatten)]
+    pub output: RawOutput,
+}
+
+/// How dictations are read. Every setting of the interpreter has its option here.
+#[derive(Debug, Args)]
+pub(super) struct RawReading {
+    /// Side of the road the vehicle is driven on: decides where driver and passenger sit.
+    #[arg(long, value_enum, value_name = "SIDE", default_value_t = Side::Right)]
+    pub drives_on: Side,
+    /// Folder with lexicon files of your own, laid on top of what is built in.
+    #[arg(long, value_name = "DIR")]
+    pub lexicon: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct RawOutput {
+    /// Form of the output.
+    #[arg(long, value_enum, default_value_t = Format::Table)]
+    pub format: Format,
+    /// Write to this file instead, all at once when everything is read.
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+}
+
+/// Forms of the output.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum Format {
+    /// For people, worst first.
+    Table,
+    /// One document a line, for programs.
+    Json,
+    /// One finding a row, for spreadsheets.
+    Csv,
+    /// The table as Markdown.
+    Markdown,
+}
+
+/// Sides of the road.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum Side {
+    /// Driver on the right.
+    Left,
+    /// Driver on the left.
+    Right,
+}

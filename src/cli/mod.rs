@@ -1,0 +1,51 @@
+//! Owns the command line: arguments in, exit code out. Files, terminals and standard streams are touched here and in
+//! [`crate::dictation::gather`] alone.
+
+mod args;
+mod demo;
+mod find;
+mod outcome;
+mod request;
+mod sink;
+mod why;
+
+use std::ffi::OsString;
+use std::process::ExitCode;
+
+use clap::{CommandFactory, Parser};
+
+use args::Raw;
+use outcome::{Failure, Outcome};
+use request::Request;
+
+/// Runs the program with these arguments, the first being its name.
+pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    outcome::exit(perform(arguments))
+}
+
+fn perform(arguments: impl IntoIterator<Item = OsString>) -> Result<Outcome, Failure> {
+    let raw = Raw::try_parse_from(arguments).map_err(Failure::Arguments)?;
+    match Request::check(raw)? {
+        Request::Find {
+            inputs,
+            reading,
+            output,
+        } => find::run(&inputs, &reading, &output),
+        Request::Why {
+            source,
+            id,
+            reading,
+        } => why::run(&source, &id, &reading),
+        Request::Demo { reading, output } => demo::run(&reading, &output),
+        Request::DemoText => demo::text(),
+        Request::Schema => demo::schema(),
+        Request::Completions(shell) => completions(shell),
+    }
+}
+
+fn completions(shell: clap_complete::Shell) -> Result<Outcome, Failure> {
+    // Into memory first: the generator would panic on a closed pipe.
+    let mut script = Vec::new();
+    clap_complete::generate(shell, &mut Raw::command(), "hoistnote", &mut script);
+    demo::print(&String::from_utf8_lossy(&script))
+}

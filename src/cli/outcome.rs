@@ -1,0 +1,89 @@
+//! Owns what a run can come to, and the exit code for each.
+
+use std::io::{self, Write};
+use std::process::ExitCode;
+
+use crate::dictation::Problem;
+use crate::lexicon::LexiconError;
+use crate::report;
+
+/// A run that came to its end.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Outcome {
+    /// All inputs were read.
+    Fine,
+    /// Some input could not be read; the others are done.
+    SomeUnread,
+}
+
+/// A run that was broken off.
+#[derive(Debug)]
+pub(super) enum Failure {
+    /// The arguments ask for something that can't be.
+    Usage(String),
+    /// The arguments could not even be told apart; clap says why, or shows the help that was asked for.
+    Arguments(clap::Error),
+    /// A lexicon file can't be used.
+    Lexicon(LexiconError),
+    /// The only input can't be read.
+    Unread(Problem),
+    /// The output can't be written there.
+    Unwritten { place: String, error: io::Error },
+    /// Whoever read the output wants no more of it.
+    Closed,
+}
+
+impl Failure {
+    /// A failure to write to a place.
+    pub(super) fn unwritten(place: &str, error: io::Error) -> Failure {
+        match error.kind() {
+            io::ErrorKind::BrokenPipe => Failure::Closed,
+            _ => Failure::Unwritten {
+                place: place.to_string(),
+                error,
+            },
+        }
+    }
+}
+
+/// Tells the user what went wrong, if anything, and gives the exit code: the one place that does.
+pub(super) fn exit(result: Result<Outcome, Failure>) -> ExitCode {
+    match result {
+        Ok(Outcome::Fine) | Err(Failure::Closed) => ExitCode::SUCCESS,
+        Ok(Outcome::SomeUnread) => ExitCode::from(1),
+        Err(Failure::Unread(problem)) => {
+            say(&problem.to_string());
+            ExitCode::from(1)
+        }
+        Err(Failure::Unwritten { place, error }) => {
+            say(&format!(
+                "{place}: can't be written: {error}; check the place and its free space"
+            ));
+            ExitCode::from(1)
+        }
+        Err(Failure::Usage(what)) => {
+            say(&what);
+            ExitCode::from(2)
+        }
+        Err(Failure::Lexicon(error)) => {
+            say(&error.to_string());
+            ExitCode::from(2)
+        }
+        Err(Failure::Arguments(error)) => {
+            let _ = error.print();
+            if error.use_stderr() {
+                ExitCode::from(2)
+            } else {
+                ExitCode::SUCCESS
+            }
+        }
+    }
+}
+
+/// A line to standard error; lines that can't be written there can't be told anyone.
+pub(super) fn say(lines: &str) {
+    let mut stderr = io::stderr().lock();
+    for line in lines.lines() {
+        let _ = writeln!(stderr, "{}", report::shown(line));
+    }
+}

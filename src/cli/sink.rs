@@ -1,0 +1,116 @@
+//! Owns where output goes: standard output as it comes, or a file that appears whole or not at all.
+
+use std::fs;
+use std::io::{self, IsTerminal, Write};
+use std::path::{Path, PathBuf};
+
+use tempfile::NamedTempFile;
+
+use super::outcome::Failure;
+
+/// Columns of a table that goes to a file or a pipe.
+const WIDTH: usize = 80;
+/// Wider lines are hard to read however wide the terminal is.
+const WIDEST: usize = 120;
+
+/// A place that takes output.
+pub(super) enum Sink {
+    Stdout,
+    File {
+        temp: NamedTempFile,
+        target: PathBuf,
+    },
+}
+
+impl Sink {
+    /// Standard output, or a file; a file that can't be made there fails here, before any work.
+    pub(super) fn open(out: Option<&Path>) -> Result<Sink, Failure> {
+        let Some(target) = out else {
+            return Ok(Sink::Stdout);
+        };
+        let folder = target
+            .parent()
+            .filter(|p| !p.as_os_str().is_empty())
+            .unwrap_or(Path::new("."));
+        if !folder.is_dir() {
+            return Err(Failure::Usage(format!(
+                "--out {}: its folder does not exist; create it or name another file",
+                shown(target)
+            )));
+        }
+        let temp = temporary(target, folder).map_err(|e| Failure::unwritten(&shown(target), e))?;
+        Ok(Sink::File {
+            temp,
+            target: target.to_owned(),
+        })
+    }
+
+    /// Columns that tables have here.
+    pub(super) fn width(&self) -> usize {
+        match self {
+            Sink::Stdout if io::stdout().is_terminal() => textwrap::termwidth().min(WIDEST),
+            _ => WIDTH,
+        }
+    }
+
+    /// Text for programs: every byte as it is.
+    pub(super) fn plain(&mut self, text: &str) -> Result<(), Failure> {
+        match self {
+            Sink::Stdout => {
+                let mut out = io::stdout().lock();
+                out.write_all(text.as_bytes())
+                    .and_then(|()| out.flush())
+                    .map_err(|e| Failure::unwritten("standard output", e))
+            }
+            Sink::File { temp, target } => temp
+                .write_all(text.as_bytes())
+                .map_err(|e| Failure::unwritten(&shown(target), e)),
+        }
+    }
+
+    /// Text for people: colours only where they are wanted.
+    pub(super) fn coloured(&mut self, text: &str) -> Result<(), Failure> {
+        match self {
+            Sink::Stdout => {
+                let mut out = anstream::stdout().lock();
+                out.write_all(text.as_bytes())
+                    .and_then(|()| out.flush())
+                    .map_err(|e| Failure::unwritten("standard output", e))
+            }
+            Sink::File { .. } => self.plain(&anstream::adapter::strip_str(text).to_string()),
+        }
+    }
+
+    /// All is written: the file takes its name.
+    pub(super) fn finish(self) -> Result<(), Failure> {
+        let Sink::File { temp, target } = self else {
+            return Ok(());
+        };
+        temp.as_file()
+            .sync_all()
+            .map_err(|e| Failure::unwritten(&shown(&target), e))?;
+        temp.persist(&target)
+            .map(|_| ())
+            .map_err(|e| Failure::unwritten(&shown(&target), e.error))
+    }
+}
+
+/// A hidden file beside the target, with the rights that the target has or would get.
+fn temporary(target: &Path, folder: &Path) -> io::Result<NamedTempFile> {
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".hoistnote-").suffix(".part");
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        builder.permissions(fs::Permissions::from_mode(0o666));
+    }
+    let temp = builder.tempfile_in(folder)?;
+    if let Ok(old) = fs::metadata(target) {
+        temp.as_file().set_permissions(old.permissions())?;
+    }
+    Ok(temp)
+}
+
+fn shown(path: &Path) -> String {
+    path.display().to_string()
+}

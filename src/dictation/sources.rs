@@ -1,0 +1,159 @@
+//! Owns the edge to files: which inputs the user's paths stand for, and reading their bytes.
+
+use std::ffi::OsStr;
+use std::fs;
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
+
+use walkdir::{DirEntry, WalkDir};
+
+use super::Problem;
+
+/// Files that are no dictation, skipped inside folders.
+const SKIPPED: [&str; 69] = [
+    "3gp", "7z", "aac", "aif", "aiff", "amr", "apk", "arw", "avi", "bak", "bin", "bmp", "bz2",
+    "caf", "class", "cr2", "db", "dll", "dng", "doc", "docx", "exe", "flac", "gif", "gz", "heic",
+    "heif", "ico", "iso", "jar", "jpeg", "jpg", "m4a", "m4v", "mid", "mkv", "mov", "mp3", "mp4",
+    "mpeg", "mpg", "nef", "o", "odp", "ods", "odt", "ogg", "ogv", "opus", "pdf", "png", "ppt",
+    "pptx", "rar", "rtf", "so", "sqlite", "svg", "tar", "tif", "tiff", "wav", "webm", "webp",
+    "wma", "xls", "xlsx", "xz", "zip",
+];
+
+/// One input that may hold a dictation.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Source {
+    /// The path as the user knows it; `-` is standard input.
+    pub path: String,
+    origin: Origin,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+enum Origin {
+    StandardInput,
+    File(PathBuf),
+}
+
+impl Source {
+    fn file(path: &Path) -> Self {
+        Self {
+            path: path.display().to_string(),
+            origin: Origin::File(path.to_owned()),
+        }
+    }
+
+    /// Reads all bytes.
+    ///
+    /// # Errors
+    /// A [`Problem`] when the file or standard input can't be read.
+    pub fn load(&self) -> Result<Vec<u8>, Problem> {
+        let read = match &self.origin {
+            Origin::File(path) => fs::read(path),
+            Origin::StandardInput => {
+                let mut bytes = Vec::new();
+                io::stdin().lock().read_to_end(&mut bytes).map(|_| bytes)
+            }
+        };
+        read.map_err(|error| unreadable(&self.path, &error))
+    }
+}
+
+/// The inputs that paths stand for: `-` for standard input, files as named, folders with all that is
+/// in them in the order of names. What can't be found is a problem; the others go on.
+pub fn gather(paths: &[String]) -> (Vec<Source>, Vec<Problem>) {
+    let (mut sources, mut problems) = (Vec::new(), Vec::new());
+    for path in paths {
+        if path == "-" {
+            let stdin = Source {
+                path: path.clone(),
+                origin: Origin::StandardInput,
+            };
+            if sources.contains(&stdin) {
+                let what = "standard input is named twice";
+                problems.push(Problem::whole(path, what, "it is read once"));
+            } else {
+                sources.push(stdin);
+            }
+            continue;
+        }
+        match fs::metadata(path) {
+            Err(error) => problems.push(unreadable(path, &error)),
+            Ok(found) if found.is_dir() => walk(path, &mut sources, &mut problems),
+            Ok(_) => sources.push(Source::file(Path::new(path))),
+        }
+    }
+    (sources, problems)
+}
+
+fn walk(folder: &str, sources: &mut Vec<Source>, problems: &mut Vec<Problem>) {
+    let before = (sources.len(), problems.len());
+    // Links are followed, since folders of links are common; loops come out as errors.
+    let walker = WalkDir::new(folder).follow_links(true).sort_by_file_name();
+    for entry in walker
+        .into_iter()
+        .filter_entry(|entry| entry.depth() == 0 || !is_hidden(entry))
+    {
+        match entry {
+            Ok(entry) if entry.file_type().is_file() && !is_skipped(entry.path()) => {
+                sources.push(Source::file(entry.path()));
+            }
+            Ok(_) => {}
+            Err(error) => {
+                let place = error
+                    .path()
+                    .map_or_else(|| folder.to_owned(), |p| p.display().to_string());
+                problems.push(match error.io_error() {
+                    Some(io) => unreadable(&place, io),
+                    None => Problem::whole(
+                        &place,
+                        "a link that leads back to a folder above it",
+                        "skipped",
+                    ),
+                });
+            }
+        }
+    }
+    if before == (sources.len(), problems.len()) {
+        let advice =
+            "name a folder with text, caption or recogniser files, or the files themselves";
+        problems.push(Problem::whole(
+            folder,
+            "no file in this folder that may hold a dictation",
+            advice,
+        ));
+    }
+}
+
+fn is_hidden(entry: &DirEntry) -> bool {
+    entry.file_name().as_encoded_bytes().starts_with(b".")
+}
+
+fn is_skipped(path: &Path) -> bool {
+    let extension = path
+        .extension()
+        .and_then(OsStr::to_str)
+        .map(str::to_ascii_lowercase);
+    extension.is_some_and(|extension| SKIPPED.contains(&extension.as_str()))
+}
+
+fn unreadable(path: &str, error: &io::Error) -> Problem {
+    match error.kind() {
+        io::ErrorKind::NotFound => Problem::whole(
+            path,
+            "no such file or folder",
+            "check the name and where it is",
+        ),
+        io::ErrorKind::PermissionDenied => Problem::whole(
+            path,
+            "it may not be read",
+            "ask for the right to read it, or copy it",
+        ),
+        io::ErrorKind::IsADirectory => {
+            Problem::whole(path, "a folder where a file was", "run it again")
+        }
+        _ => Problem::whole(
+            path,
+            format!("can't be read: {error}"),
+            "check the file and try again",
+        ),
+    }
+}

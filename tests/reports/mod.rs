@@ -1,0 +1,6 @@
+//! Tests of the forms a findings document is shown in, on a document made by hand.
+
+mod csv;
+mod made;
+pub mod schema;
+mod snapshots;
