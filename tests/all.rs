@@ -1,5 +1,5 @@
 //! All integration tests, in one binary to keep builds quick.
-mod readers;
-mod matching;
 mod cli;
+mod matching;
+mod readers;
 mod reports;

@@ -10,7 +10,8 @@ use super::sink::Sink;
 
 const TEXT: &str = include_str!("../../samples/demo-walkaround.vtt");
 const PATH: &str = "demo-walkaround.vtt (invented example)";
-const CAUTION: &str = "Invented example: this vehicle and all that is said of it were made up to show what the program does.";
+const CAUTION: &str =
+    "Invented example: this vehicle and all that is said of it were made up to show what the program does.";
 
 /// Runs `demo`.
 pub(super) fn run(reading: &Reading, output: &Output) -> Result<Outcome, Failure> {
@@ -31,8 +32,7 @@ pub(super) fn text() -> Result<Outcome, Failure> {
 
 /// Runs `schema`.
 pub(super) fn schema() -> Result<Outcome, Failure> {
-    let text = report::schema()
-        .map_err(|e| Failure::unwritten("schema", std::io::Error::other(e.to_string())))?;
+    let text = report::schema().map_err(|e| Failure::unwritten("schema", std::io::Error::other(e.to_string())))?;
     print(&text)
 }
 

@@ -32,10 +32,7 @@ impl Reader {
             None => builtin(),
         };
         let lexicon = raw.and_then(Lexicon::compile).map_err(Failure::Lexicon)?;
-        Ok(Reader {
-            interpreter: Interpreter::new(lexicon),
-            settings: reading.settings,
-        })
+        Ok(Reader { interpreter: Interpreter::new(lexicon), settings: reading.settings })
     }
 
     /// Reads one dictation.
@@ -58,19 +55,14 @@ pub(super) struct Writer {
 
 impl Writer {
     pub(super) fn open(output: &Output) -> Result<Writer, Failure> {
-        Ok(Writer {
-            sink: Sink::open(output.out.as_deref())?,
-            format: output.format,
-            written: 0,
-        })
+        Ok(Writer { sink: Sink::open(output.out.as_deref())?, format: output.format, written: 0 })
     }
 
     pub(super) fn write(&mut self, document: &Document) -> Result<(), Failure> {
         let first = self.written == 0;
         self.written += 1;
-        let unwritable = |e: &dyn std::fmt::Display| {
-            Failure::unwritten(&document.source.path, std::io::Error::other(e.to_string()))
-        };
+        let unwritable =
+            |e: &dyn std::fmt::Display| Failure::unwritten(&document.source.path, std::io::Error::other(e.to_string()));
         match self.format {
             Format::Table => {
                 let gap = if first { "" } else { "\n\n" };
@@ -79,18 +71,11 @@ impl Writer {
             }
             Format::Markdown => {
                 let gap = if first { "" } else { "\n" };
-                self.sink
-                    .plain(&format!("{gap}{}", report::markdown(document)))
+                self.sink.plain(&format!("{gap}{}", report::markdown(document)))
             }
-            Format::Json => self
-                .sink
-                .plain(&report::json(document).map_err(|e| unwritable(&e))?),
+            Format::Json => self.sink.plain(&report::json(document).map_err(|e| unwritable(&e))?),
             Format::Csv => {
-                let header = if first {
-                    report::csv_header().map_err(|e| unwritable(&e))?
-                } else {
-                    String::new()
-                };
+                let header = if first { report::csv_header().map_err(|e| unwritable(&e))? } else { String::new() };
                 let rows = report::csv(document).map_err(|e| unwritable(&e))?;
                 say_left_out(document);
                 self.sink.plain(&format!("{header}{rows}"))
@@ -111,11 +96,7 @@ impl Writer {
 fn say_left_out(document: &Document) {
     let n = document.unplaced.len();
     if n > 0 {
-        let lines = if n == 1 {
-            "1 line"
-        } else {
-            &format!("{n} lines")
-        };
+        let lines = if n == 1 { "1 line" } else { &format!("{n} lines") };
         say(&format!(
             "{}: {lines} could not be placed on a part and can't be shown as rows; read them with --format table",
             document.source.path

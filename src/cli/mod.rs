@@ -26,16 +26,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
 fn perform(arguments: impl IntoIterator<Item = OsString>) -> Result<Outcome, Failure> {
     let raw = Raw::try_parse_from(arguments).map_err(Failure::Arguments)?;
     match Request::check(raw)? {
-        Request::Find {
-            inputs,
-            reading,
-            output,
-        } => find::run(&inputs, &reading, &output),
-        Request::Why {
-            source,
-            id,
-            reading,
-        } => why::run(&source, &id, &reading),
+        Request::Find { inputs, reading, output } => find::run(&inputs, &reading, &output),
+        Request::Why { source, id, reading } => why::run(&source, &id, &reading),
         Request::Demo { reading, output } => demo::run(&reading, &output),
         Request::DemoText => demo::text(),
         Request::Schema => demo::schema(),

@@ -38,10 +38,7 @@ impl Failure {
     pub(super) fn unwritten(place: &str, error: io::Error) -> Failure {
         match error.kind() {
             io::ErrorKind::BrokenPipe => Failure::Closed,
-            _ => Failure::Unwritten {
-                place: place.to_string(),
-                error,
-            },
+            _ => Failure::Unwritten { place: place.to_string(), error },
         }
     }
 }
@@ -56,9 +53,7 @@ pub(super) fn exit(result: Result<Outcome, Failure>) -> ExitCode {
             ExitCode::from(1)
         }
         Err(Failure::Unwritten { place, error }) => {
-            say(&format!(
-                "{place}: can't be written: {error}; check the place and its free space"
-            ));
+            say(&format!("{place}: can't be written: {error}; check the place and its free space"));
             ExitCode::from(1)
         }
         Err(Failure::Usage(what)) => {
@@ -71,11 +66,7 @@ pub(super) fn exit(result: Result<Outcome, Failure>) -> ExitCode {
         }
         Err(Failure::Arguments(error)) => {
             let _ = error.print();
-            if error.use_stderr() {
-                ExitCode::from(2)
-            } else {
-                ExitCode::SUCCESS
-            }
+            if error.use_stderr() { ExitCode::from(2) } else { ExitCode::SUCCESS }
         }
     }
 }

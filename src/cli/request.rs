@@ -13,20 +13,9 @@ use super::outcome::Failure;
 
 /// What is to be done.
 pub(super) enum Request {
-    Find {
-        inputs: Inputs,
-        reading: Reading,
-        output: Output,
-    },
-    Why {
-        source: Source,
-        id: String,
-        reading: Reading,
-    },
-    Demo {
-        reading: Reading,
-        output: Output,
-    },
+    Find { inputs: Inputs, reading: Reading, output: Output },
+    Why { source: Source, id: String, reading: Reading },
+    Demo { reading: Reading, output: Output },
     DemoText,
     Schema,
     Completions(Shell),
@@ -57,22 +46,11 @@ impl Request {
             RawCommand::Find(f) => {
                 let (sources, problems) = gather(&f.paths);
                 let output = Output::check(f.output, &sources)?;
-                Request::Find {
-                    inputs: Inputs { sources, problems },
-                    reading: f.reading.into(),
-                    output,
-                }
+                Request::Find { inputs: Inputs { sources, problems }, reading: f.reading.into(), output }
             }
-            RawCommand::Why(w) => Request::Why {
-                source: one(&w.file)?,
-                id: id(&w.id)?,
-                reading: w.reading.into(),
-            },
+            RawCommand::Why(w) => Request::Why { source: one(&w.file)?, id: id(&w.id)?, reading: w.reading.into() },
             RawCommand::Demo(d) if d.text => Request::DemoText,
-            RawCommand::Demo(d) => Request::Demo {
-                reading: d.reading.into(),
-                output: Output::check(d.output, &[])?,
-            },
+            RawCommand::Demo(d) => Request::Demo { reading: d.reading.into(), output: Output::check(d.output, &[])? },
             RawCommand::Schema => Request::Schema,
             RawCommand::Completions { shell } => Request::Completions(shell),
         })
@@ -85,10 +63,7 @@ impl From<RawReading> for Reading {
             Side::Left => DrivesOn::Left,
             Side::Right => DrivesOn::Right,
         };
-        Reading {
-            settings: Settings { drives_on },
-            lexicon: raw.lexicon,
-        }
+        Reading { settings: Settings { drives_on }, lexicon: raw.lexicon }
     }
 }
 
@@ -96,36 +71,24 @@ impl Output {
     /// A file to write must not be one that is read, nor anything but a plain file.
     fn check(raw: RawOutput, sources: &[Source]) -> Result<Output, Failure> {
         let Some(path) = &raw.out else {
-            return Ok(Output {
-                format: raw.format,
-                out: None,
-            });
+            return Ok(Output { format: raw.format, out: None });
         };
         let shown = report::shown(&path.display().to_string());
         // Links are followed, so that what they point to is written, not the link.
         let Ok(target) = path.canonicalize() else {
-            return Ok(Output {
-                format: raw.format,
-                out: raw.out,
-            });
+            return Ok(Output { format: raw.format, out: raw.out });
         };
         if !target.is_file() {
             return Err(Failure::Usage(format!(
                 "--out {shown}: no plain file; name a file, or leave --out away to print"
             )));
         }
-        if sources
-            .iter()
-            .any(|s| Path::new(&s.path).canonicalize().is_ok_and(|s| s == target))
-        {
+        if sources.iter().any(|s| Path::new(&s.path).canonicalize().is_ok_and(|s| s == target)) {
             return Err(Failure::Usage(format!(
                 "--out {shown}: one of the files to be read; name one that is not in a folder you name"
             )));
         }
-        Ok(Output {
-            format: raw.format,
-            out: Some(target),
-        })
+        Ok(Output { format: raw.format, out: Some(target) })
     }
 }
 
@@ -135,19 +98,14 @@ fn one(path: &str) -> Result<Source, Failure> {
     match (sources.pop(), sources.is_empty(), problems.pop()) {
         (Some(source), true, None) => Ok(source),
         (None, _, Some(problem)) => Err(Failure::Unread(problem)),
-        _ => Err(Failure::Usage(format!(
-            "{}: a folder; name one file of it",
-            report::shown(path)
-        ))),
+        _ => Err(Failure::Usage(format!("{}: a folder; name one file of it", report::shown(path)))),
     }
 }
 
 fn id(text: &str) -> Result<String, Failure> {
     let id = text.trim().trim_start_matches('#').to_ascii_lowercase();
     if id.is_empty() {
-        return Err(Failure::Usage(
-            "the id of a finding is empty; `find` shows the ids".into(),
-        ));
+        return Err(Failure::Usage("the id of a finding is empty; `find` shows the ids".into()));
     }
     Ok(id)
 }

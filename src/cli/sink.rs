@@ -16,10 +16,7 @@ const WIDEST: usize = 120;
 /// A place that takes output.
 pub(super) enum Sink {
     Stdout,
-    File {
-        temp: NamedTempFile,
-        target: PathBuf,
-    },
+    File { temp: NamedTempFile, target: PathBuf },
 }
 
 impl Sink {
@@ -28,10 +25,7 @@ impl Sink {
         let Some(target) = out else {
             return Ok(Sink::Stdout);
         };
-        let folder = target
-            .parent()
-            .filter(|p| !p.as_os_str().is_empty())
-            .unwrap_or(Path::new("."));
+        let folder = target.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
         if !folder.is_dir() {
             return Err(Failure::Usage(format!(
                 "--out {}: its folder does not exist; create it or name another file",
@@ -39,10 +33,7 @@ impl Sink {
             )));
         }
         let temp = temporary(target, folder).map_err(|e| Failure::unwritten(&shown(target), e))?;
-        Ok(Sink::File {
-            temp,
-            target: target.to_owned(),
-        })
+        Ok(Sink::File { temp, target: target.to_owned() })
     }
 
     /// Columns that tables have here.
@@ -62,9 +53,9 @@ impl Sink {
                     .and_then(|()| out.flush())
                     .map_err(|e| Failure::unwritten("standard output", e))
             }
-            Sink::File { temp, target } => temp
-                .write_all(text.as_bytes())
-                .map_err(|e| Failure::unwritten(&shown(target), e)),
+            Sink::File { temp, target } => {
+                temp.write_all(text.as_bytes()).map_err(|e| Failure::unwritten(&shown(target), e))
+            }
         }
     }
 
@@ -86,12 +77,8 @@ impl Sink {
         let Sink::File { temp, target } = self else {
             return Ok(());
         };
-        temp.as_file()
-            .sync_all()
-            .map_err(|e| Failure::unwritten(&shown(&target), e))?;
-        temp.persist(&target)
-            .map(|_| ())
-            .map_err(|e| Failure::unwritten(&shown(&target), e.error))
+        temp.as_file().sync_all().map_err(|e| Failure::unwritten(&shown(&target), e))?;
+        temp.persist(&target).map(|_| ()).map_err(|e| Failure::unwritten(&shown(&target), e.error))
     }
 }
 

@@ -27,17 +27,11 @@ fn pick<'d>(document: &'d Document, id: &str) -> Result<&'d Finding, Failure> {
     if let Some(whole) = document.findings.iter().find(|f| f.id == id) {
         return Ok(whole);
     }
-    let fits: Vec<&Finding> = document
-        .findings
-        .iter()
-        .filter(|f| f.id.starts_with(id))
-        .collect();
+    let fits: Vec<&Finding> = document.findings.iter().filter(|f| f.id.starts_with(id)).collect();
     let path = &document.source.path;
     match fits.as_slice() {
         [one] => Ok(one),
-        [] if document.findings.is_empty() => Err(Failure::Usage(format!(
-            "{path}: no findings in this dictation"
-        ))),
+        [] if document.findings.is_empty() => Err(Failure::Usage(format!("{path}: no findings in this dictation"))),
         [] => Err(Failure::Usage(format!(
             "{path}: no finding has an id that begins with {id}; these are there:\n{}",
             list(document, document.findings.iter())
@@ -51,11 +45,7 @@ fn pick<'d>(document: &'d Document, id: &str) -> Result<&'d Finding, Failure> {
 
 fn list<'f>(document: &Document, findings: impl Iterator<Item = &'f Finding>) -> String {
     let line = |f: &Finding| {
-        format!(
-            "  {}  {}",
-            report::short_id(document, &f.id),
-            report::part_at(&f.component, &f.position)
-        )
+        format!("  {}  {}", report::short_id(document, &f.id), report::part_at(&f.component, &f.position))
     };
     findings.map(line).collect::<Vec<_>>().join("\n")
 }

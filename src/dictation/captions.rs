@@ -63,37 +63,21 @@ pub(super) fn timing(line: &str) -> Option<Timing<'_>> {
     let arrow = ARROWS.into_iter().find(|arrow| line.contains(arrow))?;
     let (left, right) = line.split_once(arrow)?;
     let (left, right) = (left.trim(), right.trim_start());
-    let spaced =
-        left.contains(char::is_whitespace) && left.chars().all(|c| clockish(c) || c == ' ');
+    let spaced = left.contains(char::is_whitespace) && left.chars().all(|c| clockish(c) || c == ' ');
     let timing = if spaced {
-        let length = right
-            .find(|c| !clockish(c) && c != ' ')
-            .unwrap_or(right.len());
+        let length = right.find(|c| !clockish(c) && c != ' ').unwrap_or(right.len());
         let (end, rest) = right.split_at_checked(length)?;
         let closed_up = |text: &str| Cow::Owned(text.replace(' ', ""));
-        Timing {
-            start: closed_up(left),
-            end: closed_up(end),
-            rest,
-            proper: false,
-        }
+        Timing { start: closed_up(left), end: closed_up(end), rest, proper: false }
     } else {
         let (end, rest) = right.split_once(char::is_whitespace).unwrap_or((right, ""));
-        Timing {
-            start: Cow::Borrowed(left),
-            end: Cow::Borrowed(end),
-            rest,
-            proper: arrow == ARROWS[0],
-        }
+        Timing { start: Cow::Borrowed(left), end: Cow::Borrowed(end), rest, proper: arrow == ARROWS[0] }
     };
     let (start, end) = (timing.start.as_ref(), timing.end.as_ref());
     let found = if arrow == "-->" {
-        (meant_as_time(start) && (meant_as_time(end) || end.is_empty()))
-            || (start.is_empty() && meant_as_time(end))
+        (meant_as_time(start) && (meant_as_time(end) || end.is_empty())) || (start.is_empty() && meant_as_time(end))
     } else {
-        [start, end]
-            .into_iter()
-            .all(|stamp| is_full(stamp) && stamps::clock(stamp).is_some())
+        [start, end].into_iter().all(|stamp| is_full(stamp) && stamps::clock(stamp).is_some())
     };
     found.then_some(timing)
 }
@@ -120,20 +104,13 @@ pub(super) fn read(style: Style, lines: &[&str], from: usize, reading: &mut Read
     free_words(&mut heads, lines, from, reading);
     let mut slips = Slips::default();
     let first = heads.first().map_or(lines.len(), |head| head.first);
-    let mut loose = Loose {
-        style,
-        lines,
-        number: None,
-        open_style: false,
-    };
+    let mut loose = Loose { style, lines, number: None, open_style: false };
     loose.read(from..first, None, reading);
     for (index, head) in heads.iter().enumerate() {
         let next = heads.get(index + 1).map_or(lines.len(), |head| head.first);
         loose.number = head.number.or(loose.number);
         let times = times(style, head, lines, &mut slips, reading);
-        let text_end = (head.at + 1..next)
-            .find(|at| lines.get(*at).is_none_or(|line| line.is_empty()))
-            .unwrap_or(next);
+        let text_end = (head.at + 1..next).find(|at| lines.get(*at).is_none_or(|line| line.is_empty())).unwrap_or(next);
         let mut parts = words_beside(&head.timing, head.at, reading);
         parts.extend(lines.get(head.at + 1..text_end).unwrap_or_default());
         let open = (!keep(&parts, head.at + 1, times, reading)).then_some(times);
@@ -150,11 +127,7 @@ type Times = (Option<u64>, Option<u64>);
 
 /// Keeps the words of a caption; tells whether there were any.
 fn keep(parts: &[&str], line: usize, (start, end): Times, reading: &mut Reading) -> bool {
-    let trimmed: Vec<&str> = parts
-        .iter()
-        .map(|part| part.trim())
-        .filter(|p| !p.is_empty())
-        .collect();
+    let trimmed: Vec<&str> = parts.iter().map(|part| part.trim()).filter(|p| !p.is_empty()).collect();
     let said = markup::clean(&trimmed.join("\n"), start, end);
     let any = !said.is_empty();
     for utterance in said {
@@ -170,9 +143,7 @@ fn heads<'a>(style: Style, lines: &[&'a str]) -> Vec<Head<'a>> {
         let Some(timing) = timing(line) else { continue };
         let free_from = heads.last().map_or(0, |head| head.at + 1);
         let before = at.checked_sub(1).filter(|before| *before >= free_from);
-        let id = before
-            .and_then(|before| lines.get(before))
-            .map(|line| line.trim());
+        let id = before.and_then(|before| lines.get(before)).map(|line| line.trim());
         let fresh = at < 2 || lines.get(at - 2).is_some_and(|line| line.trim().is_empty());
         let number = id.and_then(counter);
         let runs_on = number.is_some_and(|number| match last_number {
@@ -186,12 +157,7 @@ fn heads<'a>(style: Style, lines: &[&'a str]) -> Vec<Head<'a>> {
             };
         let number = number.filter(|_| is_id);
         last_number = number.or(last_number);
-        heads.push(Head {
-            first: if is_id { at - 1 } else { at },
-            at,
-            number,
-            timing,
-        });
+        heads.push(Head { first: if is_id { at - 1 } else { at }, at, number, timing });
     }
     heads
 }
@@ -211,11 +177,7 @@ fn free_words(heads: &mut [Head<'_>], lines: &[&str], from: usize, reading: &mut
         }
     } else if let Some(head) = heads.iter().find(|head| name(head) > Some(1)) {
         let advice = "not taken as said; look whether they were";
-        reading.warn(
-            head.first + 1,
-            "cues have identifiers of several words",
-            advice,
-        );
+        reading.warn(head.first + 1, "cues have identifiers of several words", advice);
     }
 }
 
@@ -224,20 +186,9 @@ fn counter(line: &str) -> Option<u64> {
     if digits { line.parse().ok() } else { None }
 }
 
-fn times(
-    style: Style,
-    head: &Head<'_>,
-    lines: &[&str],
-    slips: &mut Slips,
-    reading: &mut Reading,
-) -> Times {
+fn times(style: Style, head: &Head<'_>, lines: &[&str], slips: &mut Slips, reading: &mut Reading) -> Times {
     let line = head.at + 1;
-    let shown: String = lines
-        .get(head.at)
-        .map_or("", |l| l.trim())
-        .chars()
-        .take(60)
-        .collect();
+    let shown: String = lines.get(head.at).map_or("", |l| l.trim()).chars().take(60).collect();
     let Some(start) = style.stamp(&head.timing.start) else {
         let what = format!("the times in `{shown}` can't be read");
         reading.warn(line, what, "the words are kept without a time");
@@ -264,22 +215,12 @@ fn times(
 
 /// Words typed on the timing line itself; cue settings and coordinates are none.
 fn words_beside<'a>(timing: &Timing<'a>, at: usize, reading: &mut Reading) -> Vec<&'a str> {
-    const SETTINGS: [&str; 10] = [
-        "vertical", "line", "position", "size", "align", "region", "X1", "X2", "Y1", "Y2",
-    ];
-    let is_setting = |token: &str| {
-        token
-            .split_once([':', '='])
-            .is_some_and(|(name, _)| SETTINGS.contains(&name))
-    };
+    const SETTINGS: [&str; 10] = ["vertical", "line", "position", "size", "align", "region", "X1", "X2", "Y1", "Y2"];
+    let is_setting = |token: &str| token.split_once([':', '=']).is_some_and(|(name, _)| SETTINGS.contains(&name));
     if timing.rest.split_whitespace().all(is_setting) {
         return Vec::new();
     }
-    reading.warn(
-        at + 1,
-        "words on the line of the times",
-        "kept as part of the caption",
-    );
+    reading.warn(at + 1, "words on the line of the times", "kept as part of the caption");
     vec![timing.rest]
 }
 
@@ -298,9 +239,7 @@ impl Loose<'_> {
     fn read(&mut self, range: Range<usize>, mut open: Option<Times>, reading: &mut Reading) {
         let (mut at, end) = (range.start, range.end);
         while at < end {
-            let stop = (at..end)
-                .find(|i| self.lines.get(*i).is_none_or(|l| l.is_empty()))
-                .unwrap_or(end);
+            let stop = (at..end).find(|i| self.lines.get(*i).is_none_or(|l| l.is_empty())).unwrap_or(end);
             let parts = self.lines.get(at..stop).unwrap_or_default();
             if !parts.is_empty() && !self.is_block(parts) {
                 self.words(parts, at + 1, &mut open, reading);
@@ -316,42 +255,20 @@ impl Loose<'_> {
         let first = parts.first().map_or("", |line| line.trim_end());
         let sheet = self.open_style || first == "STYLE";
         if sheet {
-            let signs = |sign| {
-                parts
-                    .iter()
-                    .map(|line| line.matches(sign).count())
-                    .sum::<usize>()
-            };
+            let signs = |sign| parts.iter().map(|line| line.matches(sign).count()).sum::<usize>();
             let (opened, closed) = (signs('{'), signs('}'));
             self.open_style = opened > closed || (self.open_style && opened == closed);
         }
-        sheet
-            || first == "REGION"
-            || first == "NOTE"
-            || first.starts_with("NOTE ")
-            || first.starts_with("NOTE\t")
+        sheet || first == "REGION" || first == "NOTE" || first.starts_with("NOTE ") || first.starts_with("NOTE\t")
     }
 
-    fn words(
-        &mut self,
-        parts: &[&str],
-        line: usize,
-        open: &mut Option<Times>,
-        reading: &mut Reading,
-    ) {
+    fn words(&mut self, parts: &[&str], line: usize, open: &mut Option<Times>, reading: &mut Reading) {
         let expected = |found: u64| match self.number {
             Some(last) => last.checked_add(1) == Some(found),
             None => found <= 1,
         };
-        let number = parts
-            .first()
-            .and_then(|first| counter(first.trim()))
-            .filter(|n| expected(*n));
-        let parts = if number.is_some() {
-            parts.get(1..).unwrap_or_default()
-        } else {
-            parts
-        };
+        let number = parts.first().and_then(|first| counter(first.trim())).filter(|n| expected(*n));
+        let parts = if number.is_some() { parts.get(1..).unwrap_or_default() } else { parts };
         if number.is_some() {
             self.number = number;
         }

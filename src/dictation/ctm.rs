@@ -23,11 +23,7 @@ impl<'a> Tracks<'a> {
     fn push(&mut self, file: &'a str, channel: &'a str, word: TimedWord) {
         let list = &mut self.list;
         let place = *self.places.entry((file, channel)).or_insert_with(|| {
-            list.push(Track {
-                file,
-                channel,
-                words: Vec::new(),
-            });
+            list.push(Track { file, channel, words: Vec::new() });
             list.len() - 1
         });
         self.current = place;
@@ -37,9 +33,7 @@ impl<'a> Tracks<'a> {
     }
 
     fn current(&self) -> (&'a str, &'a str) {
-        self.list
-            .get(self.current)
-            .map_or(("", ""), |track| (track.file, track.channel))
+        self.list.get(self.current).map_or(("", ""), |track| (track.file, track.channel))
     }
 }
 
@@ -54,8 +48,7 @@ pub(super) fn fits(lines: &[&str]) -> bool {
         if let [file, channel, start, duration, word, rest @ ..] = fields.as_slice()
             && rest.len() <= 3
             && channel.len() <= 2
-            && (word.starts_with("<ALT")
-                || (seconds(start).is_some() && seconds(duration).is_some()))
+            && (word.starts_with("<ALT") || (seconds(start).is_some() && seconds(duration).is_some()))
         {
             good += 1;
             fractions += usize::from(start.contains('.') || duration.contains('.'));
@@ -70,9 +63,7 @@ pub(super) fn fits(lines: &[&str]) -> bool {
 
 fn data_lines<'a>(lines: &'a [&'a str]) -> impl Iterator<Item = (usize, &'a str)> {
     let trimmed = lines.iter().map(|line| line.trim());
-    (1..)
-        .zip(trimmed)
-        .filter(|(_, line)| !line.is_empty() && !line.starts_with(";;"))
+    (1..).zip(trimmed).filter(|(_, line)| !line.is_empty() && !line.starts_with(";;"))
 }
 
 fn is_confidence(field: &str) -> bool {
@@ -107,9 +98,7 @@ fn add<'a>(tracks: &mut Tracks<'a>, fields: &[&'a str], line: usize, reading: &m
     let [file, channel, start, duration, rest @ ..] = fields else {
         return;
     };
-    let times = seconds(start)
-        .zip(seconds(duration))
-        .map(|(start, length)| (start, start + length));
+    let times = seconds(start).zip(seconds(duration)).map(|(start, length)| (start, start + length));
     if times.is_none() {
         let what = format!("`{start} {duration}` is no start and duration in seconds");
         reading.warn(line, what, "the word is kept without a time");
@@ -125,13 +114,9 @@ fn add<'a>(tracks: &mut Tracks<'a>, fields: &[&'a str], line: usize, reading: &m
 /// How many of the columns from the word on are words. After it come a confidence and, from some
 /// writers, the kind of token and a speaker; anything else may have been said.
 fn word_count(columns: &[&str]) -> usize {
-    const KINDS: [&str; 8] = [
-        "lex", "fp", "frag", "un-lex", "for-lex", "non-lex", "misc", "noscore",
-    ];
+    const KINDS: [&str; 8] = ["lex", "fp", "frag", "un-lex", "for-lex", "non-lex", "misc", "noscore"];
     match columns {
-        [_, second, .., last] if !is_confidence(second) => {
-            columns.len() - usize::from(is_confidence(last))
-        }
+        [_, second, .., last] if !is_confidence(second) => columns.len() - usize::from(is_confidence(last)),
         [_, second] if !is_confidence(second) => 2,
         [_, _, third, ..] if !KINDS.contains(third) => columns.len(),
         _ => 1,
@@ -142,26 +127,14 @@ fn word_count(columns: &[&str]) -> usize {
 fn add_short<'a>(tracks: &mut Tracks<'a>, fields: &[&'a str], line: usize, reading: &mut Reading) {
     let (file, channel) = tracks.current();
     let known = fields.starts_with(&[file, channel]);
-    let said = if known {
-        fields.get(2..).unwrap_or_default()
-    } else {
-        fields
-    };
+    let said = if known { fields.get(2..).unwrap_or_default() } else { fields };
     let what = "not a line of file, channel, start, duration and word";
     if known && said.iter().all(|field| field.parse::<f64>().is_ok()) {
         reading.warn(line, what, "it has no word and was skipped");
         return;
     }
     reading.warn(line, what, "kept as words without a time");
-    tracks.push(
-        file,
-        channel,
-        TimedWord {
-            text: said.join(" "),
-            times: None,
-            line,
-        },
-    );
+    tracks.push(file, channel, TimedWord { text: said.join(" "), times: None, line });
 }
 
 /// Keeps one recording after the other, and within one the utterances of its channels by time:
@@ -177,10 +150,7 @@ fn keep(tracks: Vec<Track<'_>>, reading: &mut Reading) {
         }
     }
     if recordings.len() > 1 {
-        let line = recordings
-            .get(1)
-            .and_then(|r| r.first()?.words.first())
-            .map_or(1, |w| w.line);
+        let line = recordings.get(1).and_then(|r| r.first()?.words.first()).map_or(1, |w| w.line);
         let what = format!("words of {} recordings in one file", recordings.len());
         reading.warn(line, what, "kept one recording after the other");
     }

@@ -44,11 +44,7 @@ fn nothing(path: &str) -> Problem {
 
 fn binary(path: &str) -> Problem {
     let what = "not a text file: it holds bytes that no text has";
-    Problem::whole(
-        path,
-        what,
-        "save the dictation as plain text, captions or recogniser JSON",
-    )
+    Problem::whole(path, what, "save the dictation as plain text, captions or recogniser JSON")
 }
 
 /// Kinds of file that people hand over by mistake, by their first bytes.
@@ -57,14 +53,9 @@ fn known_binary(bytes: &[u8]) -> Option<(&'static str, &'static str)> {
         "a sound or video recording, not text",
         "run a speech recogniser over it first and give the text, captions or JSON it writes",
     );
-    const DOCUMENT: (&str, &str) = (
-        "a word-processor document or archive, not plain text",
-        "save or export it as plain text first",
-    );
-    const PICTURE: (&str, &str) = (
-        "a picture, not text",
-        "type out or recognise what it shows first",
-    );
+    const DOCUMENT: (&str, &str) =
+        ("a word-processor document or archive, not plain text", "save or export it as plain text first");
+    const PICTURE: (&str, &str) = ("a picture, not text", "type out or recognise what it shows first");
     let starts = |head: &[u8]| bytes.starts_with(head);
     let at = |from: usize, part: &[u8]| bytes.get(from..).is_some_and(|b| b.starts_with(part));
     if starts(b"%PDF-") || starts(b"PK\x03\x04") || starts(b"{\\rtf") || starts(b"\x1f\x8b") {
@@ -114,14 +105,7 @@ fn utf16(path: &str, encoding: &'static Encoding, bytes: &[u8]) -> (String, Opti
 
 /// UTF-16 without a mark gives itself away by zero bytes on one side of the pairs only.
 fn unmarked_utf16(bytes: &[u8]) -> Option<&'static Encoding> {
-    let zeros = |side: usize| {
-        bytes
-            .iter()
-            .skip(side)
-            .step_by(2)
-            .filter(|b| **b == 0)
-            .count()
-    };
+    let zeros = |side: usize| bytes.iter().skip(side).step_by(2).filter(|b| **b == 0).count();
     let encoding = match (zeros(0), zeros(1)) {
         (0, 0) => return None,
         (0, _) => UTF_16LE,
@@ -147,12 +131,8 @@ fn utf8_or_windows(path: &str, bytes: &[u8]) -> (String, Option<Problem>) {
     }
     let warning = first_bad.map(|at| {
         let line = line_of(&tidy_lines(text.get(..at).unwrap_or_default()), usize::MAX);
-        Problem::whole(
-            path,
-            "not UTF-8",
-            "read as Windows-1252; save it as UTF-8 if signs such as ½ or ° look wrong",
-        )
-        .at_line(line)
+        Problem::whole(path, "not UTF-8", "read as Windows-1252; save it as UTF-8 if signs such as ½ or ° look wrong")
+            .at_line(line)
     });
     (text, warning)
 }
@@ -170,11 +150,7 @@ fn tidy_lines(raw: &str) -> String {
                 while chars.next_if_eq(&'\r').is_some() {
                     returns += 1;
                 }
-                let breaks = if chars.next_if_eq(&'\n').is_some() {
-                    1
-                } else {
-                    returns
-                };
+                let breaks = if chars.next_if_eq(&'\n').is_some() { 1 } else { returns };
                 text.extend(std::iter::repeat_n('\n', breaks));
                 at_start = true;
             }
@@ -189,11 +165,7 @@ fn tidy_lines(raw: &str) -> String {
 }
 
 fn is_stray_control(c: char) -> bool {
-    c.is_control()
-        && !matches!(
-            c,
-            '\t' | '\n' | '\r' | '\u{b}' | '\u{c}' | '\u{1b}' | '\u{85}'
-        )
+    c.is_control() && !matches!(c, '\t' | '\n' | '\r' | '\u{b}' | '\u{c}' | '\u{1b}' | '\u{85}')
 }
 
 fn mostly_controls(text: &str) -> bool {

@@ -27,11 +27,7 @@ impl<'a> Node<'a> {
         let Value::Object(members) = &self.value else {
             return None;
         };
-        members
-            .iter()
-            .rev()
-            .find(|(key, node)| key == name && !matches!(node.value, Value::Null))
-            .map(|(_, node)| node)
+        members.iter().rev().find(|(key, node)| key == name && !matches!(node.value, Value::Null)).map(|(_, node)| node)
     }
 
     /// Whether an object has a member of that name, null or not.
@@ -68,17 +64,9 @@ const DEEPEST: usize = 64;
 
 /// Scans the value that begins at or after `from`.
 pub(super) fn value(text: &str, from: usize) -> Result<Scanned<'_>, Fault> {
-    let mut scanner = Scanner {
-        text,
-        at: from,
-        cut: false,
-    };
+    let mut scanner = Scanner { text, at: from, cut: false };
     let node = scanner.node(0)?;
-    Ok(Scanned {
-        node,
-        end: scanner.at,
-        cut: scanner.cut,
-    })
+    Ok(Scanned { node, end: scanner.at, cut: scanner.cut })
 }
 
 struct Scanner<'a> {

@@ -23,19 +23,12 @@ struct Piece {
 /// Turns the lines of one caption, parted by line feeds, into what was said: one utterance, or one
 /// a voice where several speak in it.
 pub(super) fn clean(raw: &str, start: Option<u64>, end: Option<u64>) -> Vec<Utterance> {
-    pieces(raw, start)
-        .into_iter()
-        .map(|piece| utterance(piece, start, end))
-        .collect()
+    pieces(raw, start).into_iter().map(|piece| utterance(piece, start, end)).collect()
 }
 
 /// The plain words of a caption's markup-free part, such as a speaker's name.
 fn plain(raw: &str) -> String {
-    pieces(raw, None)
-        .into_iter()
-        .map(|piece| piece.text)
-        .collect::<Vec<_>>()
-        .join(" ")
+    pieces(raw, None).into_iter().map(|piece| piece.text).collect::<Vec<_>>().join(" ")
 }
 
 fn pieces(raw: &str, start: Option<u64>) -> Vec<Piece> {
@@ -118,11 +111,7 @@ fn utterance(piece: Piece, start: Option<u64>, end: Option<u64>) -> Utterance {
         for (at, (from, from_ms)) in marks.iter().copied().enumerate() {
             let next = marks.get(at + 1).copied();
             let to = next.map_or(length, |(to, _)| to.min(length));
-            let to_ms = next
-                .map(|(_, ms)| ms)
-                .or(end)
-                .unwrap_or(from_ms)
-                .max(from_ms);
+            let to_ms = next.map(|(_, ms)| ms).or(end).unwrap_or(from_ms).max(from_ms);
             let stretch = piece.text.get(from..to).unwrap_or_default();
             words.extend(word_spans(stretch).map(|(start, end)| WordTime {
                 start: from + start,
@@ -132,13 +121,7 @@ fn utterance(piece: Piece, start: Option<u64>, end: Option<u64>) -> Utterance {
             }));
         }
     }
-    Utterance {
-        text: piece.text,
-        start_ms: start,
-        end_ms: end,
-        speaker: piece.speaker,
-        words,
-    }
+    Utterance { text: piece.text, start_ms: start, end_ms: end, speaker: piece.speaker, words }
 }
 
 /// Byte spans of the words between white space.
@@ -147,10 +130,7 @@ pub(super) fn word_spans(text: &str) -> impl Iterator<Item = (usize, usize)> + '
         .scan(0, |at, word| {
             let start = *at;
             let end = start + word.len();
-            let gap = text
-                .get(end..)
-                .and_then(|rest| rest.chars().next())
-                .map_or(0, char::len_utf8);
+            let gap = text.get(end..).and_then(|rest| rest.chars().next()).map_or(0, char::len_utf8);
             *at = end + gap;
             Some((start, end))
         })
@@ -161,27 +141,19 @@ pub(super) fn word_spans(text: &str) -> impl Iterator<Item = (usize, usize)> + '
 fn tag(text: &str) -> Option<(Tag<'_>, usize)> {
     let inner = text.get(1..)?;
     let length = inner.find(['<', '>'])?;
-    let body = inner
-        .get(..length)
-        .filter(|_| inner.as_bytes().get(length) == Some(&b'>'))?;
+    let body = inner.get(..length).filter(|_| inner.as_bytes().get(length) == Some(&b'>'))?;
     Some((tag_of(body)?, length + 2))
 }
 
 fn tag_of(body: &str) -> Option<Tag<'_>> {
-    if body.contains(':')
-        && body
-            .bytes()
-            .all(|b| b.is_ascii_digit() || b":.,".contains(&b))
-    {
+    if body.contains(':') && body.bytes().all(|b| b.is_ascii_digit() || b":.,".contains(&b)) {
         return Some(stamps::webvtt(body).map_or(Tag::Plain, |stamp| Tag::Time(stamp.ms)));
     }
     let (closing, open) = match body.strip_prefix('/') {
         Some(rest) => (true, rest.trim()),
         None => (false, body),
     };
-    let name_end = open
-        .find(|c: char| !c.is_ascii_alphanumeric())
-        .unwrap_or(open.len());
+    let name_end = open.find(|c: char| !c.is_ascii_alphanumeric()).unwrap_or(open.len());
     let (name, rest) = open.split_at_checked(name_end)?;
     if name == "v" {
         if closing {
@@ -192,9 +164,7 @@ fn tag_of(body: &str) -> Option<Tag<'_>> {
     let bare = rest.is_empty() || (rest.starts_with('.') && !rest.contains(char::is_whitespace));
     let known = match name.to_ascii_lowercase().as_str() {
         "b" | "i" | "u" | "s" | "c" | "ruby" | "rt" | "em" | "strong" => bare,
-        "lang" => {
-            bare || (rest.starts_with([' ', '\t', '.']) && rest.split_whitespace().count() == 1)
-        }
+        "lang" => bare || (rest.starts_with([' ', '\t', '.']) && rest.split_whitespace().count() == 1),
         "font" | "span" | "p" | "div" => rest.is_empty() || rest.contains('='),
         "br" if rest.trim().is_empty() || rest.trim() == "/" => return Some(Tag::Break),
         _ => false,
@@ -210,18 +180,14 @@ fn voice(rest: &str) -> Option<&str> {
     if !rest.starts_with(['.', ' ', '\t', '\n']) {
         return None;
     }
-    Some(
-        rest.split_once(char::is_whitespace)
-            .map_or("", |(_, name)| name.trim()),
-    )
+    Some(rest.split_once(char::is_whitespace).map_or("", |(_, name)| name.trim()))
 }
 
 /// The length of a placement or style code such as `{\an8}`.
 fn placement(text: &str) -> Option<usize> {
     let inner = text.strip_prefix("{\\")?;
     let close = inner.find(['{', '}', '\n'])?;
-    let certain = inner.starts_with(|c: char| c.is_ascii_alphanumeric())
-        && inner.as_bytes().get(close) == Some(&b'}');
+    let certain = inner.starts_with(|c: char| c.is_ascii_alphanumeric()) && inner.as_bytes().get(close) == Some(&b'}');
     certain.then_some(close + 3)
 }
 

@@ -87,15 +87,8 @@ pub struct Utterance {
 impl Utterance {
     /// When a stretch of the text was said: by its words' own times, else by the utterance's.
     pub fn time_of(&self, from: usize, to: usize) -> (Option<u64>, Option<u64>) {
-        let inside = || {
-            self.words
-                .iter()
-                .filter(|word| word.start < to && from < word.end)
-        };
-        match (
-            inside().map(|word| word.start_ms).min(),
-            inside().map(|word| word.end_ms).max(),
-        ) {
+        let inside = || self.words.iter().filter(|word| word.start < to && from < word.end);
+        match (inside().map(|word| word.start_ms).min(), inside().map(|word| word.end_ms).max()) {
             (None, _) => (self.start_ms, self.end_ms),
             times => times,
         }
@@ -135,13 +128,7 @@ pub fn read(path: &str, bytes: &[u8]) -> Result<Dictation, Problem> {
         Format::Notes => notes::read(&lines, &mut reading),
     }
     let (utterances, warnings) = reading.finish();
-    Ok(Dictation {
-        path: path.to_owned(),
-        format,
-        sha256: hex(&Sha256::digest(bytes)),
-        utterances,
-        warnings,
-    })
+    Ok(Dictation { path: path.to_owned(), format, sha256: hex(&Sha256::digest(bytes)), utterances, warnings })
 }
 
 fn hex(bytes: &[u8]) -> String {

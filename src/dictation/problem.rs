@@ -20,13 +20,7 @@ pub struct Problem {
 impl Problem {
     /// A problem of the whole input.
     pub(super) fn whole(path: &str, what: impl Into<String>, advice: impl Into<String>) -> Self {
-        Self {
-            path: path.to_owned(),
-            line: None,
-            column: None,
-            what: what.into(),
-            advice: advice.into(),
-        }
+        Self { path: path.to_owned(), line: None, column: None, what: what.into(), advice: advice.into() }
     }
 
     /// The same problem, at a line.

@@ -16,12 +16,7 @@ pub(super) struct Reading {
 
 impl Reading {
     pub(super) fn new(path: &str) -> Self {
-        Self {
-            path: path.to_owned(),
-            cues: Vec::new(),
-            restarts: Vec::new(),
-            warnings: Vec::new(),
-        }
+        Self { path: path.to_owned(), cues: Vec::new(), restarts: Vec::new(), warnings: Vec::new() }
     }
 
     /// Keeps an utterance that begins at a line of the file, unless nothing is said in it.
@@ -34,13 +29,7 @@ impl Reading {
     /// Keeps words that carry no time.
     pub(super) fn keep_untimed(&mut self, line: usize, text: &str) {
         let text = text.trim().to_owned();
-        self.keep(
-            line,
-            Utterance {
-                text,
-                ..Utterance::default()
-            },
-        );
+        self.keep(line, Utterance { text, ..Utterance::default() });
     }
 
     /// Says that the times of what follows are those of another recording.
@@ -87,10 +76,7 @@ impl Reading {
             }
         }
         self.warnings.sort_by_key(|problem| problem.line);
-        (
-            kept.into_iter().map(|(_, utterance)| utterance).collect(),
-            self.warnings,
-        )
+        (kept.into_iter().map(|(_, utterance)| utterance).collect(), self.warnings)
     }
 
     fn check_end(&mut self, line: usize, utterance: &mut Utterance) {

@@ -18,30 +18,20 @@ pub(super) fn fits(text: &str) -> bool {
 }
 
 fn nested(after: &str) -> bool {
-    after
-        .strip_prefix('[')
-        .is_some_and(|inner| inner.trim_start().starts_with('{'))
+    after.strip_prefix('[').is_some_and(|inner| inner.trim_start().starts_with('{'))
 }
 
 pub(super) fn read(text: &str, reading: &mut Reading) -> Result<(), Problem> {
-    let mut reader = Reader {
-        text,
-        breaks: line_breaks(text),
-        lost: None,
-        reading,
-    };
-    let one_value = json_scan::value(text, 0).is_ok_and(|scanned| {
-        text.get(scanned.end..)
-            .is_none_or(|rest| rest.trim().is_empty())
-    });
+    let mut reader = Reader { text, breaks: line_breaks(text), lost: None, reading };
+    let one_value = json_scan::value(text, 0)
+        .is_ok_and(|scanned| text.get(scanned.end..).is_none_or(|rest| rest.trim().is_empty()));
     if !one_value && one_a_line(text) {
         reader.lines();
     } else {
         reader.whole()?;
     }
     if let Some((count, line, word)) = reader.lost.take() {
-        let what =
-            format!("{count} timed word(s) not found in their text, the first being `{word}`");
+        let what = format!("{count} timed word(s) not found in their text, the first being `{word}`");
         reader.reading.warn(line, what, "the text is kept as it is");
     }
     Ok(())
@@ -49,13 +39,8 @@ pub(super) fn read(text: &str, reading: &mut Reading) -> Result<(), Problem> {
 
 /// Whether most lines are objects of their own.
 fn one_a_line(text: &str) -> bool {
-    let lines: Vec<&str> = text
-        .split('\n')
-        .filter(|line| !line.trim().is_empty())
-        .collect();
-    let is_object = |line: &&&str| {
-        json_scan::value(line, 0).is_ok_and(|scanned| is_whole_object(line, &scanned))
-    };
+    let lines: Vec<&str> = text.split('\n').filter(|line| !line.trim().is_empty()).collect();
+    let is_object = |line: &&&str| json_scan::value(line, 0).is_ok_and(|scanned| is_whole_object(line, &scanned));
     let objects = lines.iter().filter(is_object).count();
     lines.len() > 1 && objects * 2 > lines.len()
 }
@@ -88,23 +73,10 @@ impl Reader<'_, '_> {
 
     fn fault(&self, fault: &Fault) -> Problem {
         let line = self.line(fault.at);
-        let start = line
-            .checked_sub(2)
-            .and_then(|i| self.breaks.get(i))
-            .map_or(0, |at| at + 1);
-        let column = self
-            .text
-            .get(start..fault.at)
-            .map_or(0, |before| before.chars().count())
-            + 1;
+        let start = line.checked_sub(2).and_then(|i| self.breaks.get(i)).map_or(0, |at| at + 1);
+        let column = self.text.get(start..fault.at).map_or(0, |before| before.chars().count()) + 1;
         let what = format!("broken JSON: {}", fault.what);
-        self.reading
-            .problem(
-                line,
-                what,
-                "nothing was read; export it again or mend this place",
-            )
-            .at_column(column)
+        self.reading.problem(line, what, "nothing was read; export it again or mend this place").at_column(column)
     }
 
     fn lines(&mut self) {
@@ -112,10 +84,7 @@ impl Reader<'_, '_> {
         for line in self.text.split('\n') {
             let at = from;
             from += line.len() + 1;
-            if line
-                .trim_matches([' ', '\t', ',', '[', ']', '{', '}'])
-                .is_empty()
-            {
+            if line.trim_matches([' ', '\t', ',', '[', ']', '{', '}']).is_empty() {
                 continue;
             }
             // Scanned within the whole text, so that places in it are told rightly.
@@ -128,11 +97,7 @@ impl Reader<'_, '_> {
                 }
                 _ => {
                     let number = self.line(at);
-                    self.reading.warn(
-                        number,
-                        "a line that is no whole JSON object",
-                        "kept as words as it stands",
-                    );
+                    self.reading.warn(number, "a line that is no whole JSON object", "kept as words as it stands");
                     self.reading.keep_untimed(number, line);
                 }
             }
@@ -142,11 +107,7 @@ impl Reader<'_, '_> {
     fn whole(&mut self) -> Result<(), Problem> {
         let mut at = 0;
         let mut roots = Vec::new();
-        while self
-            .text
-            .get(at..)
-            .is_some_and(|rest| !rest.trim_start().is_empty())
-        {
+        while self.text.get(at..).is_some_and(|rest| !rest.trim_start().is_empty()) {
             let scanned = json_scan::value(self.text, at).map_err(|fault| self.fault(&fault))?;
             if scanned.cut {
                 self.warn_cut(self.text.trim_end().len());
@@ -161,19 +122,14 @@ impl Reader<'_, '_> {
         let said_nothing = self.reading.is_empty() && !roots.iter().any(is_speech);
         if said_nothing {
             let what = "JSON without words: no `segments`, `words` or `text` with anything in it";
-            return Err(self.reading.problem(
-                1,
-                what,
-                "give the JSON that a speech recogniser writes",
-            ));
+            return Err(self.reading.problem(1, what, "give the JSON that a speech recogniser writes"));
         }
         Ok(())
     }
 
     fn warn_cut(&mut self, at: usize) {
         let advice = "what stands before is kept; get the whole file if words are missing";
-        self.reading
-            .warn(self.line(at), "the JSON breaks off", advice);
+        self.reading.warn(self.line(at), "the JSON breaks off", advice);
     }
 
     /// The only value of a file. A text alone is parted into sentences.
@@ -189,26 +145,15 @@ impl Reader<'_, '_> {
         let line = self.line(node.at);
         let all = self.timed_words(node.list("words").unwrap_or_default());
         let speaker = speaker_of(node);
-        let parts: Vec<&str> = text
-            .split(['\n', '\r'])
-            .flat_map(sentences)
-            .map(str::trim)
-            .collect();
+        let parts: Vec<&str> = text.split(['\n', '\r']).flat_map(sentences).map(str::trim).collect();
         let (found, missing) = words::aligned(&parts.join(" "), &all);
         self.count_lost(missing.into_iter());
         let mut from = 0;
         for part in parts {
             let to = from + part.len();
-            let inside = found
-                .iter()
-                .filter(|word| from <= word.start && word.end <= to);
-            let words: Vec<WordTime> = inside
-                .map(|word| WordTime {
-                    start: word.start - from,
-                    end: word.end - from,
-                    ..*word
-                })
-                .collect();
+            let inside = found.iter().filter(|word| from <= word.start && word.end <= to);
+            let words: Vec<WordTime> =
+                inside.map(|word| WordTime { start: word.start - from, end: word.end - from, ..*word }).collect();
             from = to + 1;
             let utterance = Utterance {
                 text: part.to_owned(),
@@ -223,9 +168,7 @@ impl Reader<'_, '_> {
 
     fn count_lost<'w>(&mut self, words: impl Iterator<Item = &'w TimedWord>) {
         for word in words {
-            let lost = self
-                .lost
-                .get_or_insert_with(|| (0, word.line, word.text.clone()));
+            let lost = self.lost.get_or_insert_with(|| (0, word.line, word.text.clone()));
             lost.0 += 1;
         }
     }
@@ -234,13 +177,8 @@ impl Reader<'_, '_> {
     fn item(&mut self, node: &Node<'_>) {
         match &node.value {
             Value::Null => {}
-            Value::Text(text) => self
-                .reading
-                .keep_untimed(self.line(node.at), &one_line(text)),
-            Value::Array(items)
-                if items.iter().any(is_word)
-                    && items.iter().all(|i| is_word(i) || is_vacant(i)) =>
-            {
+            Value::Text(text) => self.reading.keep_untimed(self.line(node.at), &one_line(text)),
+            Value::Array(items) if items.iter().any(is_word) && items.iter().all(|i| is_word(i) || is_vacant(i)) => {
                 self.word_list(items);
             }
             Value::Array(items) => items.iter().for_each(|item| self.item(item)),
@@ -254,8 +192,7 @@ impl Reader<'_, '_> {
 
     fn unfit(&mut self, node: &Node<'_>) {
         let what = "an entry without `text` or `words`";
-        self.reading
-            .warn(self.line(node.at), what, "skipped; look there for words");
+        self.reading.warn(self.line(node.at), what, "skipped; look there for words");
     }
 
     fn segment(&mut self, node: &Node<'_>) {
@@ -269,11 +206,7 @@ impl Reader<'_, '_> {
                 let text = one_line(&text);
                 let (found, missing) = words::aligned(&text, &words);
                 self.count_lost(missing.into_iter());
-                Utterance {
-                    text,
-                    words: found,
-                    ..Utterance::default()
-                }
+                Utterance { text, words: found, ..Utterance::default() }
             }
             None if start.is_none() && list.len() > 1 => return self.word_list(list),
             None if is_word(node) => words::joined(&self.timed_words(std::slice::from_ref(node))),
@@ -298,20 +231,13 @@ impl Reader<'_, '_> {
         for item in items {
             let text = match &item.value {
                 Value::Text(text) => Some(text.clone()),
-                _ => item
-                    .get("word")
-                    .or_else(|| item.get("text"))
-                    .and_then(scalar),
+                _ => item.get("word").or_else(|| item.get("text")).and_then(scalar),
             };
             let Some(text) = text else { continue };
             let start = self.time(item, "start");
             let end = self.time(item, "end");
             let times = start.map(|start| (start, end.unwrap_or(start).max(start)));
-            words.push(TimedWord {
-                text: one_line(&text),
-                times,
-                line: self.line(item.at),
-            });
+            words.push(TimedWord { text: one_line(&text), times, line: self.line(item.at) });
         }
         words
     }
@@ -328,11 +254,7 @@ impl Reader<'_, '_> {
         if ms.is_none() {
             let shown: String = written.chars().take(40).collect();
             let what = format!("`{name}` is `{shown}`, which is no time in seconds");
-            self.reading.warn(
-                self.line(found.at),
-                what,
-                "the words are kept without that time",
-            );
+            self.reading.warn(self.line(found.at), what, "the words are kept without that time");
         }
         ms
     }
@@ -347,9 +269,7 @@ fn scalar(node: &Node<'_>) -> Option<String> {
 }
 
 fn text_of(node: &Node<'_>) -> Option<String> {
-    node.get("text")
-        .and_then(scalar)
-        .filter(|text| !text.trim().is_empty())
+    node.get("text").and_then(scalar).filter(|text| !text.trim().is_empty())
 }
 
 fn speaker_of(node: &Node<'_>) -> Option<String> {
@@ -366,9 +286,9 @@ fn is_speech(node: &Node<'_>) -> bool {
     match &node.value {
         Value::Null | Value::Text(_) => true,
         Value::Array(items) => items.is_empty() || items.iter().any(is_speech),
-        Value::Object(members) => members
-            .iter()
-            .any(|(name, _)| matches!(name.as_str(), "text" | "words" | "word" | "segments")),
+        Value::Object(members) => {
+            members.iter().any(|(name, _)| matches!(name.as_str(), "text" | "words" | "word" | "segments"))
+        }
         Value::Bool | Value::Number(_) => false,
     }
 }

@@ -2,11 +2,7 @@
 
 /// A text of several lines as one, as with captions.
 pub(super) fn one_line(text: &str) -> String {
-    let parts: Vec<&str> = text
-        .split(['\n', '\r'])
-        .map(str::trim)
-        .filter(|p| !p.is_empty())
-        .collect();
+    let parts: Vec<&str> = text.split(['\n', '\r']).map(str::trim).filter(|p| !p.is_empty()).collect();
     parts.join(" ")
 }
 

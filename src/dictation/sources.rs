@@ -11,12 +11,11 @@ use super::Problem;
 
 /// Files that are no dictation, skipped inside folders.
 const SKIPPED: [&str; 69] = [
-    "3gp", "7z", "aac", "aif", "aiff", "amr", "apk", "arw", "avi", "bak", "bin", "bmp", "bz2",
-    "caf", "class", "cr2", "db", "dll", "dng", "doc", "docx", "exe", "flac", "gif", "gz", "heic",
-    "heif", "ico", "iso", "jar", "jpeg", "jpg", "m4a", "m4v", "mid", "mkv", "mov", "mp3", "mp4",
-    "mpeg", "mpg", "nef", "o", "odp", "ods", "odt", "ogg", "ogv", "opus", "pdf", "png", "ppt",
-    "pptx", "rar", "rtf", "so", "sqlite", "svg", "tar", "tif", "tiff", "wav", "webm", "webp",
-    "wma", "xls", "xlsx", "xz", "zip",
+    "3gp", "7z", "aac", "aif", "aiff", "amr", "apk", "arw", "avi", "bak", "bin", "bmp", "bz2", "caf", "class", "cr2",
+    "db", "dll", "dng", "doc", "docx", "exe", "flac", "gif", "gz", "heic", "heif", "ico", "iso", "jar", "jpeg", "jpg",
+    "m4a", "m4v", "mid", "mkv", "mov", "mp3", "mp4", "mpeg", "mpg", "nef", "o", "odp", "ods", "odt", "ogg", "ogv",
+    "opus", "pdf", "png", "ppt", "pptx", "rar", "rtf", "so", "sqlite", "svg", "tar", "tif", "tiff", "wav", "webm",
+    "webp", "wma", "xls", "xlsx", "xz", "zip",
 ];
 
 /// One input that may hold a dictation.
@@ -35,10 +34,7 @@ enum Origin {
 
 impl Source {
     fn file(path: &Path) -> Self {
-        Self {
-            path: path.display().to_string(),
-            origin: Origin::File(path.to_owned()),
-        }
+        Self { path: path.display().to_string(), origin: Origin::File(path.to_owned()) }
     }
 
     /// Reads all bytes.
@@ -63,10 +59,7 @@ pub fn gather(paths: &[String]) -> (Vec<Source>, Vec<Problem>) {
     let (mut sources, mut problems) = (Vec::new(), Vec::new());
     for path in paths {
         if path == "-" {
-            let stdin = Source {
-                path: path.clone(),
-                origin: Origin::StandardInput,
-            };
+            let stdin = Source { path: path.clone(), origin: Origin::StandardInput };
             if sources.contains(&stdin) {
                 let what = "standard input is named twice";
                 problems.push(Problem::whole(path, what, "it is read once"));
@@ -88,38 +81,24 @@ fn walk(folder: &str, sources: &mut Vec<Source>, problems: &mut Vec<Problem>) {
     let before = (sources.len(), problems.len());
     // Links are followed, since folders of links are common; loops come out as errors.
     let walker = WalkDir::new(folder).follow_links(true).sort_by_file_name();
-    for entry in walker
-        .into_iter()
-        .filter_entry(|entry| entry.depth() == 0 || !is_hidden(entry))
-    {
+    for entry in walker.into_iter().filter_entry(|entry| entry.depth() == 0 || !is_hidden(entry)) {
         match entry {
             Ok(entry) if entry.file_type().is_file() && !is_skipped(entry.path()) => {
                 sources.push(Source::file(entry.path()));
             }
             Ok(_) => {}
             Err(error) => {
-                let place = error
-                    .path()
-                    .map_or_else(|| folder.to_owned(), |p| p.display().to_string());
+                let place = error.path().map_or_else(|| folder.to_owned(), |p| p.display().to_string());
                 problems.push(match error.io_error() {
                     Some(io) => unreadable(&place, io),
-                    None => Problem::whole(
-                        &place,
-                        "a link that leads back to a folder above it",
-                        "skipped",
-                    ),
+                    None => Problem::whole(&place, "a link that leads back to a folder above it", "skipped"),
                 });
             }
         }
     }
     if before == (sources.len(), problems.len()) {
-        let advice =
-            "name a folder with text, caption or recogniser files, or the files themselves";
-        problems.push(Problem::whole(
-            folder,
-            "no file in this folder that may hold a dictation",
-            advice,
-        ));
+        let advice = "name a folder with text, caption or recogniser files, or the files themselves";
+        problems.push(Problem::whole(folder, "no file in this folder that may hold a dictation", advice));
     }
 }
 
@@ -128,32 +107,17 @@ fn is_hidden(entry: &DirEntry) -> bool {
 }
 
 fn is_skipped(path: &Path) -> bool {
-    let extension = path
-        .extension()
-        .and_then(OsStr::to_str)
-        .map(str::to_ascii_lowercase);
+    let extension = path.extension().and_then(OsStr::to_str).map(str::to_ascii_lowercase);
     extension.is_some_and(|extension| SKIPPED.contains(&extension.as_str()))
 }
 
 fn unreadable(path: &str, error: &io::Error) -> Problem {
     match error.kind() {
-        io::ErrorKind::NotFound => Problem::whole(
-            path,
-            "no such file or folder",
-            "check the name and where it is",
-        ),
-        io::ErrorKind::PermissionDenied => Problem::whole(
-            path,
-            "it may not be read",
-            "ask for the right to read it, or copy it",
-        ),
-        io::ErrorKind::IsADirectory => {
-            Problem::whole(path, "a folder where a file was", "run it again")
+        io::ErrorKind::NotFound => Problem::whole(path, "no such file or folder", "check the name and where it is"),
+        io::ErrorKind::PermissionDenied => {
+            Problem::whole(path, "it may not be read", "ask for the right to read it, or copy it")
         }
-        _ => Problem::whole(
-            path,
-            format!("can't be read: {error}"),
-            "check the file and try again",
-        ),
+        io::ErrorKind::IsADirectory => Problem::whole(path, "a folder where a file was", "run it again"),
+        _ => Problem::whole(path, format!("can't be read: {error}"), "check the file and try again"),
     }
 }

@@ -20,11 +20,7 @@ struct Clock<'a> {
 
 fn split(text: &str) -> Option<Clock<'_>> {
     let (whole, mark, fraction) = match text.find(['.', ',']) {
-        Some(at) => (
-            text.get(..at)?,
-            text.as_bytes().get(at).copied(),
-            text.get(at + 1..)?,
-        ),
+        Some(at) => (text.get(..at)?, text.as_bytes().get(at).copied(), text.get(at + 1..)?),
         None => (text, None, ""),
     };
     let mut parts = whole.split(':');
@@ -38,18 +34,10 @@ fn split(text: &str) -> Option<Clock<'_>> {
     };
     let all = [hours.unwrap_or("0"), minutes, seconds];
     let digits = |part: &str| part.bytes().all(|b| b.is_ascii_digit());
-    let good = all
-        .into_iter()
-        .all(|part| (1..=9).contains(&part.len()) && digits(part))
+    let good = all.into_iter().all(|part| (1..=9).contains(&part.len()) && digits(part))
         && fraction.len() <= 9
         && digits(fraction);
-    good.then_some(Clock {
-        hours,
-        minutes,
-        seconds,
-        mark,
-        fraction,
-    })
+    good.then_some(Clock { hours, minutes, seconds, mark, fraction })
 }
 
 impl Clock<'_> {
@@ -74,9 +62,7 @@ pub(super) fn clock(text: &str) -> Option<u64> {
 
 /// A time in a WebVTT file. Parsers take one digit of hours, so that counts as proper.
 pub(super) fn webvtt(text: &str) -> Option<Stamp> {
-    caption(text, |clock| {
-        clock.minutes.len() == 2 && clock.mark == Some(b'.') && clock.fraction.len() == 3
-    })
+    caption(text, |clock| clock.minutes.len() == 2 && clock.mark == Some(b'.') && clock.fraction.len() == 3)
 }
 
 /// A time in a SubRip file.
@@ -93,12 +79,6 @@ fn caption(text: &str, proper: fn(&Clock<'_>) -> bool) -> Option<Stamp> {
     let clock = split(text)?;
     let ms = clock.ms()?;
     // Captions count hours, so sixty minutes there is a slip that can't be read with certainty.
-    let minutes_fit = clock
-        .minutes
-        .parse::<u64>()
-        .is_ok_and(|minutes| minutes < 60);
-    minutes_fit.then(|| Stamp {
-        ms,
-        proper: proper(&clock),
-    })
+    let minutes_fit = clock.minutes.parse::<u64>().is_ok_and(|minutes| minutes < 60);
+    minutes_fit.then(|| Stamp { ms, proper: proper(&clock) })
 }

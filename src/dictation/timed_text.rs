@@ -17,32 +17,19 @@ fn stamped(line: &str) -> Option<Stamped<'_>> {
         if let Some(inner) = line.strip_prefix(open) {
             let (times, words) = inner.split_once(close)?;
             let (start, end) = span(times)?;
-            return Some(Stamped {
-                start,
-                end,
-                bare: false,
-                words: words.trim(),
-            });
+            return Some(Stamped { start, end, bare: false, words: words.trim() });
         }
     }
     let (time, words) = line.split_once(char::is_whitespace).unwrap_or((line, ""));
     let start = stamps::clock(time)?;
-    Some(Stamped {
-        start,
-        end: None,
-        bare: true,
-        words: words.trim(),
-    })
+    Some(Stamped { start, end: None, bare: true, words: words.trim() })
 }
 
 /// A time, or two with an arrow or a dash between.
 fn span(times: &str) -> Option<(u64, Option<u64>)> {
     for between in ["-->", "–", "-"] {
         if let Some((start, end)) = times.split_once(between) {
-            return Some((
-                stamps::clock(start.trim())?,
-                Some(stamps::clock(end.trim())?),
-            ));
+            return Some((stamps::clock(start.trim())?, Some(stamps::clock(end.trim())?)));
         }
     }
     Some((stamps::clock(times.trim())?, None))
@@ -67,11 +54,7 @@ pub(super) fn fits(lines: &[&str]) -> bool {
             None => covered += usize::from(std::mem::take(&mut owed)),
         }
     }
-    let forward = bare
-        .iter()
-        .zip(bare.iter().skip(1))
-        .filter(|(a, b)| a <= b)
-        .count();
+    let forward = bare.iter().zip(bare.iter().skip(1)).filter(|(a, b)| a <= b).count();
     let bare_fits = bare.len() >= 2 && forward * 3 >= (bare.len() - 1) * 2;
     covered * 2 > all && (bracketed || bare_fits)
 }
@@ -98,11 +81,7 @@ pub(super) fn read(lines: &[&str], reading: &mut Reading) {
 }
 
 fn keep(line: usize, words: &str, time: &Stamped<'_>, reading: &mut Reading) {
-    let utterance = Utterance {
-        text: words.to_owned(),
-        start_ms: Some(time.start),
-        end_ms: time.end,
-        ..Utterance::default()
-    };
+    let utterance =
+        Utterance { text: words.to_owned(), start_ms: Some(time.start), end_ms: time.end, ..Utterance::default() };
     reading.keep(line, utterance);
 }

@@ -19,9 +19,7 @@ pub(super) fn read(lines: &[&str], reading: &mut Reading) {
     let rest = lines.get(after..).unwrap_or_default();
     // Header text runs to the first blank line. Without any cue it may be words in want of one.
     let header = if rest.iter().any(|line| timing(line).is_some()) {
-        rest.iter()
-            .position(|line| line.is_empty())
-            .unwrap_or(rest.len())
+        rest.iter().position(|line| line.is_empty()).unwrap_or(rest.len())
     } else {
         0
     };

@@ -35,9 +35,7 @@ pub(super) fn grouped(words: Vec<TimedWord>) -> Vec<(usize, Utterance)> {
             continue;
         }
         let start = word.times.map(|(start, _)| start);
-        let paused = last_end
-            .zip(start)
-            .is_some_and(|(end, start)| start > end + PAUSE_MS);
+        let paused = last_end.zip(start).is_some_and(|(end, start)| start > end + PAUSE_MS);
         if groups.is_empty() || paused || count == MOST_WORDS {
             groups.push((word.line, Utterance::default()));
             count = 0;
@@ -67,22 +65,14 @@ fn append(utterance: &mut Utterance, text: &str, times: Option<(u64, u64)>) {
     let start = utterance.text.len();
     utterance.text.push_str(text);
     if let Some((start_ms, end_ms)) = times {
-        utterance.words.push(WordTime {
-            start,
-            end: utterance.text.len(),
-            start_ms,
-            end_ms,
-        });
+        utterance.words.push(WordTime { start, end: utterance.text.len(), start_ms, end_ms });
         utterance.start_ms = utterance.start_ms.or(Some(start_ms));
         utterance.end_ms = utterance.end_ms.max(Some(end_ms));
     }
 }
 
 /// Finds timed words in the text they belong to, in order; gives the words that are not in it too.
-pub(super) fn aligned<'a>(
-    text: &str,
-    words: &'a [TimedWord],
-) -> (Vec<WordTime>, Vec<&'a TimedWord>) {
+pub(super) fn aligned<'a>(text: &str, words: &'a [TimedWord]) -> (Vec<WordTime>, Vec<&'a TimedWord>) {
     let (mut found, mut missing) = (Vec::new(), Vec::new());
     let mut cursor = 0;
     for word in words.iter().filter(|word| !word.text.trim().is_empty()) {
@@ -90,12 +80,7 @@ pub(super) fn aligned<'a>(
             Some((start, end)) => {
                 cursor = end;
                 if let Some((start_ms, end_ms)) = word.times {
-                    found.push(WordTime {
-                        start,
-                        end,
-                        start_ms,
-                        end_ms,
-                    });
+                    found.push(WordTime { start, end, start_ms, end_ms });
                 }
             }
             None => missing.push(word),
@@ -107,19 +92,14 @@ pub(super) fn aligned<'a>(
 /// The span of a word at or soon after `from`: as written, or without its punctuation and case.
 fn find(text: &str, from: usize, word: &str) -> Option<(usize, usize)> {
     let bare = word.trim_matches(|c: char| !c.is_alphanumeric());
-    [word, bare]
-        .into_iter()
-        .filter(|word| !word.is_empty())
-        .find_map(|word| {
-            let rest = text.get(from..)?;
-            rest.char_indices()
-                .take_while(|(at, _)| *at <= LOOK_AHEAD)
-                .find_map(|(at, _)| {
-                    let length = prefix(rest.get(at..)?, word)?;
-                    let (start, end) = (from + at, from + at + length);
-                    is_whole(text, start, end).then_some((start, end))
-                })
+    [word, bare].into_iter().filter(|word| !word.is_empty()).find_map(|word| {
+        let rest = text.get(from..)?;
+        rest.char_indices().take_while(|(at, _)| *at <= LOOK_AHEAD).find_map(|(at, _)| {
+            let length = prefix(rest.get(at..)?, word)?;
+            let (start, end) = (from + at, from + at + length);
+            is_whole(text, start, end).then_some((start, end))
         })
+    })
 }
 
 /// The length of the text's beginning that equals the word but for case.

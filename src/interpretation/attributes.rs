@@ -30,7 +30,14 @@ const MOST_CONDITIONS: usize = 4;
 
 impl Attributes {
     /// Adds what one mention's territory says. `defect` tells whether faults may be taken from it.
-    pub fn gather(&mut self, r: &Reading, territory: &[Stretch], at: usize, defect: bool, withdrawn_numbers: &[(usize, usize)]) {
+    pub fn gather(
+        &mut self,
+        r: &Reading,
+        territory: &[Stretch],
+        at: usize,
+        defect: bool,
+        withdrawn_numbers: &[(usize, usize)],
+    ) {
         use crate::findings::Role;
         let mut degree = None;
         for s in territory {
@@ -115,7 +122,10 @@ impl Attributes {
     }
 
     fn unit_in_use(&self) -> Option<Unit> {
-        self.measurements.last().map(|m| m.unit).filter(|u| !matches!(u, Unit::Month | Unit::Week | Unit::Mile | Unit::Kilometre))
+        self.measurements
+            .last()
+            .map(|m| m.unit)
+            .filter(|u| !matches!(u, Unit::Month | Unit::Week | Unit::Mile | Unit::Kilometre))
     }
 }
 
@@ -125,13 +135,28 @@ fn is_limit(r: &Reading, m: &Measure) -> bool {
     let to = (m.end + 3).min(r.clauses[r.clause_of[m.first]].end);
     let behind = r.tokens[m.end.min(to)..to].iter().find(|t| !matches!(t.norm.as_str(), "'s" | "is" | "the" | "are"));
     r.has_cue(from, m.first, Cue::Limit)
-        || behind.is_some_and(|t| matches!(t.norm.as_str(), "limit" | "minimum" | "maximum" | "spec" | "min" | "max" | "allowed" | "permitted" | "nominal" | "rating"))
+        || behind.is_some_and(|t| {
+            matches!(
+                t.norm.as_str(),
+                "limit"
+                    | "minimum"
+                    | "maximum"
+                    | "spec"
+                    | "min"
+                    | "max"
+                    | "allowed"
+                    | "permitted"
+                    | "nominal"
+                    | "rating"
+            )
+        })
 }
 
 /// "in two weeks" says when, not how much.
 fn is_time_of_urgency(r: &Reading, m: &Measure) -> bool {
     matches!(m.unit, Some(Unit::Week | Unit::Month | Unit::Mile | Unit::Kilometre))
-        && !r.signals_in(r.clauses[r.clause_of[m.first]].first, r.clauses[r.clause_of[m.first]].end)
+        && !r
+            .signals_in(r.clauses[r.clause_of[m.first]].first, r.clauses[r.clause_of[m.first]].end)
             .iter()
             .any(|s| s.says == Says::Defect(ConditionId::Overdue))
 }

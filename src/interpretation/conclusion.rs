@@ -4,7 +4,8 @@ use sha2::{Digest, Sha256};
 
 use crate::dictation::Dictation;
 use crate::findings::{
-    Document, Evidence, Finding, GeneralTalk, Odometer, Role, SCHEMA, SourceInfo, Unplaced, UtteranceOut, Vehicle, Withdrawn,
+    Document, Evidence, Finding, GeneralTalk, Odometer, Role, SCHEMA, SourceInfo, Unplaced, UtteranceOut, Vehicle,
+    Withdrawn,
 };
 use crate::limits;
 use crate::text::{Kind, Unit};
@@ -35,8 +36,11 @@ pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter) -> Docu
         match verdict(c.class()) {
             Some(v) => findings.push(finding(dictation, a, with, c, v, component, heavy)),
             None if c.class() == Class::General => {
-                let spans: Vec<(usize, usize, Role)> =
-                    c.mentions.iter().map(|i| (a.scene.mentions[*i].first, a.scene.mentions[*i].end, Role::Component)).collect();
+                let spans: Vec<(usize, usize, Role)> = c
+                    .mentions
+                    .iter()
+                    .map(|i| (a.scene.mentions[*i].first, a.scene.mentions[*i].end, Role::Component))
+                    .collect();
                 general_talk.push(GeneralTalk { component, evidence: evidence(dictation, a, &spans) });
             }
             None => {}
@@ -128,7 +132,11 @@ fn finding(
         verdict,
         conditions: attributes.conditions,
         urgency: (verdict == Verdict::Defect || verdict == Verdict::Unchecked).then_some(attributes.urgency).flatten(),
-        actions: if verdict == Verdict::Sound || verdict == Verdict::Serviced { Vec::new() } else { attributes.actions },
+        actions: if verdict == Verdict::Sound || verdict == Verdict::Serviced {
+            Vec::new()
+        } else {
+            attributes.actions
+        },
         alternatives: Vec::new(),
         measurements: attributes.measurements,
         confidence: confidence(c, a),
@@ -188,7 +196,15 @@ fn evidence(dictation: &Dictation, a: &Analysis, spans: &[(usize, usize, Role)])
             let (from, to) = (a.reading.tokens[t].span.start, a.reading.tokens[last].span.end);
             let u = &dictation.utterances[n];
             let (start_ms, end_ms) = u.time_of(from, to);
-            out.push(Evidence { utterance: n + 1, start: from, end: to, start_ms, end_ms, role, text: u.text[from..to].to_string() });
+            out.push(Evidence {
+                utterance: n + 1,
+                start: from,
+                end: to,
+                start_ms,
+                end_ms,
+                role,
+                text: u.text[from..to].to_string(),
+            });
             t = last + 1;
         }
     }
@@ -249,10 +265,18 @@ fn vehicle(a: &Analysis) -> Vehicle {
     let identification = (0..limit.saturating_sub(1)).find_map(|i| {
         let t = &r.tokens[i];
         let next = &r.tokens[i + 1];
-        let named = matches!(t.norm.as_str(), "unit" | "truck" | "van" | "bus" | "tractor" | "trailer" | "taxi" | "car" | "coach");
-        let numbered = matches!(next.kind, Kind::Number(_)) || r.measures.iter().any(|m| m.first == i + 1 && m.unit.is_none());
+        let named = matches!(
+            t.norm.as_str(),
+            "unit" | "truck" | "van" | "bus" | "tractor" | "trailer" | "taxi" | "car" | "coach"
+        );
+        let numbered =
+            matches!(next.kind, Kind::Number(_)) || r.measures.iter().any(|m| m.first == i + 1 && m.unit.is_none());
         (named && numbered && t.span.utterance == next.span.utterance).then(|| {
-            let value = r.measures.iter().find(|m| m.first == i + 1).map_or_else(|| next.word.clone(), |m| format!("{}", m.value));
+            let value = r
+                .measures
+                .iter()
+                .find(|m| m.first == i + 1)
+                .map_or_else(|| next.word.clone(), |m| format!("{}", m.value));
             format!("{} {value}", t.word)
         })
     });
@@ -262,6 +286,7 @@ fn vehicle(a: &Analysis) -> Vehicle {
 /// Whether the vehicle is a heavy one, by the parts spoken of.
 fn is_heavy(a: &Analysis) -> bool {
     let heavy = ["air-brakes", "heavy-chassis", "coupling", "trailer", "bus", "heavy-engine", "bodies"];
-    let n = a.scene.mentions.iter().filter(|m| heavy.contains(&a.scene.components[m.component].system.as_str())).count();
+    let n =
+        a.scene.mentions.iter().filter(|m| heavy.contains(&a.scene.components[m.component].system.as_str())).count();
     n >= 3 && n * 10 >= a.scene.mentions.len()
 }

@@ -24,7 +24,12 @@ const AHEAD: usize = 14;
 
 /// Applies the corrections to the scene and returns what was taken back. Ranges of tokens that hold withdrawn numbers are
 /// returned too.
-pub fn apply(r: &Reading, scene: &mut Scene, lexicon: &Lexicon, drives_on: DrivesOn) -> (Vec<TakenBack>, Vec<(usize, usize)>) {
+pub fn apply(
+    r: &Reading,
+    scene: &mut Scene,
+    lexicon: &Lexicon,
+    drives_on: DrivesOn,
+) -> (Vec<TakenBack>, Vec<(usize, usize)>) {
     let mut taken = Vec::new();
     let mut numbers = Vec::new();
     let mut done_until = 0;
@@ -94,7 +99,10 @@ fn cues(r: &Reading) -> Vec<(usize, usize, bool)> {
 
 fn number_follows(r: &Reading, end: usize) -> bool {
     let mut at = end;
-    while r.tokens.get(at).is_some_and(|t| matches!(t.kind, Kind::Mark(_)) || matches!(t.word.as_str(), "it" | "'s" | "make" | "that" | "call")) && at < end + 4 {
+    while r.tokens.get(at).is_some_and(|t| {
+        matches!(t.kind, Kind::Mark(_)) || matches!(t.word.as_str(), "it" | "'s" | "make" | "that" | "call")
+    }) && at < end + 4
+    {
         at += 1;
     }
     r.measures.iter().any(|m| m.first == at)
@@ -124,7 +132,11 @@ fn place_follows(
         return false;
     };
     // what stands right behind the place must not be another part than the one corrected
-    let Some(i) = scene.mentions.iter().rposition(|m| m.first < first && first - m.first <= BACK && m.preposition != Some(Cue::Landmark)) else {
+    let Some(i) = scene
+        .mentions
+        .iter()
+        .rposition(|m| m.first < first && first - m.first <= BACK && m.preposition != Some(Cue::Landmark))
+    else {
         return false;
     };
     let wrong_said = r
@@ -167,9 +179,17 @@ fn place_follows(
 }
 
 /// "Scratch that": the mention before it goes, unless what follows speaks on about the same part.
-fn withdraw_before(r: &Reading, scene: &mut Scene, first: usize, end: usize, next_cue: usize, taken: &mut Vec<TakenBack>) -> bool {
-    let Some(i) = scene.mentions.iter().rposition(|m| m.first < first && first - m.first <= BACK * 2 && m.preposition != Some(Cue::Landmark) && !m.withdrawn)
-    else {
+fn withdraw_before(
+    r: &Reading,
+    scene: &mut Scene,
+    first: usize,
+    end: usize,
+    next_cue: usize,
+    taken: &mut Vec<TakenBack>,
+) -> bool {
+    let Some(i) = scene.mentions.iter().rposition(|m| {
+        m.first < first && first - m.first <= BACK * 2 && m.preposition != Some(Cue::Landmark) && !m.withdrawn
+    }) else {
         return false;
     };
     let next_part = scene.mentions.iter().skip(i + 1).find(|m| m.first >= end).map_or(r.tokens.len(), |m| m.first);
@@ -196,8 +216,14 @@ fn withdraw_before(r: &Reading, scene: &mut Scene, first: usize, end: usize, nex
 
 /// "…the tank strap, no, the skid plate": a part right behind the cue takes the place of the one right before it.
 fn part_follows(r: &Reading, scene: &mut Scene, first: usize, end: usize, taken: &mut Vec<TakenBack>) -> bool {
-    let Some(k) = scene.mentions.iter().position(|m| m.first >= end && m.first <= end + 7 && m.naming == Naming::Named) else { return false };
-    let Some(i) = k.checked_sub(1).filter(|i| first.saturating_sub(scene.mentions[*i].end) <= 6 && scene.mentions[*i].first < first) else {
+    let Some(k) = scene.mentions.iter().position(|m| m.first >= end && m.first <= end + 7 && m.naming == Naming::Named)
+    else {
+        return false;
+    };
+    let Some(i) = k
+        .checked_sub(1)
+        .filter(|i| first.saturating_sub(scene.mentions[*i].end) <= 6 && scene.mentions[*i].first < first)
+    else {
         return false;
     };
     let same_sentence = r.sentence_of(scene.mentions[i].first) + 1 >= r.sentence_of(scene.mentions[k].first);

@@ -47,7 +47,9 @@ fn of_mention(r: &Reading, scene: &Scene, territory: &[Stretch], i: usize) -> Ve
     };
     out.push(format!("how={how}"));
     out.push(format!("preposition={preposition}"));
-    if preposition != "none" && let Some(t) = preposition_word(r, m.first) {
+    if preposition != "none"
+        && let Some(t) = preposition_word(r, m.first)
+    {
         out.push(format!("prep={t}"));
     }
     if m.plural {
@@ -238,7 +240,12 @@ fn verdict_features(said: &[(Zone, Tone, &str)], preposition: &str, out: &mut Ve
 }
 
 fn determined(r: &Reading, first: usize) -> bool {
-    (first.saturating_sub(3)..first).any(|t| matches!(r.tokens[t].norm.as_str(), "the" | "your" | "these" | "those" | "all" | "both" | "his" | "her" | "my" | "our"))
+    (first.saturating_sub(3)..first).any(|t| {
+        matches!(
+            r.tokens[t].norm.as_str(),
+            "the" | "your" | "these" | "those" | "all" | "both" | "his" | "her" | "my" | "our"
+        )
+    })
 }
 
 fn preposition_word(r: &Reading, first: usize) -> Option<String> {

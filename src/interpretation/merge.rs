@@ -48,7 +48,13 @@ pub fn clusters(r: &Reading, scene: &Scene, scores: &[Scores]) -> Vec<Cluster> {
         let speaks = !matches!(class, Class::Nothing | Class::General);
         let homes = homes(r, scene, &out, m, class);
         if homes.is_empty() || (m.rest && speaks) {
-            out.push(Cluster { mentions: vec![i], component: m.component, place: m.place, scores: scores[i], rest: m.rest });
+            out.push(Cluster {
+                mentions: vec![i],
+                component: m.component,
+                place: m.place,
+                scores: scores[i],
+                rest: m.rest,
+            });
             continue;
         }
         for h in homes {

@@ -8,11 +8,13 @@ mod conclusion;
 mod correction;
 mod features;
 mod judge;
+mod locate;
 mod mention;
 mod merge;
 mod place;
 mod polarity;
 mod reading;
+mod resolve;
 mod territory;
 
 pub use judge::{Class, Judge, Scores};
@@ -72,7 +74,8 @@ impl Interpreter {
     pub fn analyse(&self, dictation: &Dictation, settings: Settings) -> Analysis {
         let reading = Reading::of(dictation, &self.lexicon, &self.sounds);
         let mut scene = mention::scene(&reading, &self.lexicon, settings.drives_on);
-        let (taken_back, withdrawn_numbers) = correction::apply(&reading, &mut scene, &self.lexicon, settings.drives_on);
+        let (taken_back, withdrawn_numbers) =
+            correction::apply(&reading, &mut scene, &self.lexicon, settings.drives_on);
         let territories = territory::territories(&reading, &scene);
         let features = features::features(&reading, &scene, &territories);
         Analysis { reading, scene, features, territories, taken_back, withdrawn_numbers }

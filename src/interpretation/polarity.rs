@@ -67,7 +67,10 @@ pub fn signals(hits: &[SignalHit], clauses: &[Clause]) -> Vec<Signal> {
         }
         let inside = &hits[from..at];
         // "no cracks, leaks or bulges": a short clause that opens with a signal carries the list on
-        let carries = open_list && c.before == Boundary::Weak && c.end - c.first <= 3 && inside.first().is_some_and(|h| h.first <= c.first + 1);
+        let carries = open_list
+            && c.before == Boundary::Weak
+            && c.end - c.first <= 3
+            && inside.first().is_some_and(|h| h.first <= c.first + 1);
         let negations: Vec<usize> =
             inside.iter().filter(|h| h.meaning == Meaning::Cue(Cue::Negation)).map(|h| h.end).collect();
         let stops: Vec<usize> =
@@ -85,7 +88,11 @@ pub fn signals(hits: &[SignalHit], clauses: &[Clause]) -> Vec<Signal> {
             }
             // "couldn't see any cracks" denies cracks; "couldn't see the hose" leaves it open
             let looks = matches!(h.meaning, Meaning::Inspect);
-            if looks && inside.iter().any(|o| o.first >= h.end && matches!(o.meaning, Meaning::Condition { weak: false, .. })) {
+            if looks
+                && inside
+                    .iter()
+                    .any(|o| o.first >= h.end && matches!(o.meaning, Meaning::Condition { weak: false, .. }))
+            {
                 continue;
             }
             if let Some((says, opposite, weak)) = read(h.meaning, negated) {

@@ -33,9 +33,8 @@ impl Reading {
     pub fn of(dictation: &Dictation, lexicon: &Lexicon, sounds: &SoundIndex) -> Reading {
         let tokens = text::tokenize(&dictation.utterances, &lexicon.folding);
         let notes = dictation.format == Format::Notes && looks_typed(&tokens, lexicon);
-        let join = |t: &Token| {
-            lexicon.phrase(&t.norm).is_some_and(|p| lexicon.meanings[p].contains(&Meaning::Cue(Cue::Join)))
-        };
+        let join =
+            |t: &Token| lexicon.phrase(&t.norm).is_some_and(|p| lexicon.meanings[p].contains(&Meaning::Cue(Cue::Join)));
         let clauses = text::clauses(&tokens, &join, notes);
         let mut clause_of = vec![0; tokens.len()];
         for (n, c) in clauses.iter().enumerate() {
@@ -85,7 +84,9 @@ fn looks_typed(tokens: &[Token], lexicon: &Lexicon) -> bool {
     let words = tokens.iter().filter(|t| t.kind == Kind::Word).count().max(1);
     let prose = tokens
         .iter()
-        .filter(|t| matches!(t.word.as_str(), "the" | "a" | "an" | "it" | "'s" | "is" | "that" | "you" | "i" | "of" | "are"))
+        .filter(|t| {
+            matches!(t.word.as_str(), "the" | "a" | "an" | "it" | "'s" | "is" | "that" | "you" | "i" | "of" | "are")
+        })
         .count();
     let _ = lexicon;
     (prose as f64) / (words as f64) < 0.08

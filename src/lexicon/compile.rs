@@ -23,22 +23,46 @@ pub enum Strength {
 #[allow(missing_docs)] // fields are the ids of the entry
 pub enum Meaning {
     /// A part, by index into [`Lexicon::parts`].
-    Part { part: usize, strength: Strength },
+    Part {
+        part: usize,
+        strength: Strength,
+    },
     /// Looks like a part and is none.
     NotPart,
     /// A noun that makes a part of its own behind another part.
     Head,
-    Condition { id: ConditionId, weak: bool },
-    Sound { negated: Option<ConditionId>, weak: bool },
-    Unchecked { weak: bool },
+    Condition {
+        id: ConditionId,
+        weak: bool,
+    },
+    Sound {
+        negated: Option<ConditionId>,
+        weak: bool,
+    },
+    Unchecked {
+        weak: bool,
+    },
     /// A verb of looking or testing: negated it leaves the part unchecked.
     Inspect,
-    Serviced { weak: bool },
-    Action { id: ActionId, weak: bool },
-    Urgency { id: UrgencyId, weak: bool },
-    Degree { id: DegreeId },
+    Serviced {
+        weak: bool,
+    },
+    Action {
+        id: ActionId,
+        weak: bool,
+    },
+    Urgency {
+        id: UrgencyId,
+        weak: bool,
+    },
+    Degree {
+        id: DegreeId,
+    },
     /// A place, by index into [`Lexicon::places`]; `short` ones count in typed notes only.
-    Place { place: usize, short: bool },
+    Place {
+        place: usize,
+        short: bool,
+    },
     Cue(Cue),
 }
 
@@ -239,12 +263,13 @@ impl Lexicon {
             })
             .collect();
         let patterns = b.phrases.iter().map(|p| format!(" {p} "));
-        let automaton = AhoCorasick::builder().match_kind(MatchKind::Standard).build(patterns).map_err(|e| LexiconError {
-            file: "lexicon".into(),
-            line: None,
-            column: None,
-            what: format!("too large to compile ({e}); take phrases out"),
-        })?;
+        let automaton =
+            AhoCorasick::builder().match_kind(MatchKind::Standard).build(patterns).map_err(|e| LexiconError {
+                file: "lexicon".into(),
+                line: None,
+                column: None,
+                what: format!("too large to compile ({e}); take phrases out"),
+            })?;
         Ok(Lexicon {
             folding: b.folding,
             units,

@@ -86,14 +86,16 @@ fn collect(dir: &Dir<'static>, out: &mut Vec<(&'static str, &'static str)>) {
 /// The folder or one of its files can't be read or does not parse.
 pub fn with_folder(folder: &Path) -> Result<RawLexicon, LexiconError> {
     let mut raw = builtin()?;
-    let fail = |file: &Path, what: String| LexiconError { file: file.display().to_string(), line: None, column: None, what };
+    let fail =
+        |file: &Path, what: String| LexiconError { file: file.display().to_string(), line: None, column: None, what };
     for entry in walkdir::WalkDir::new(folder).sort_by_file_name() {
         let entry = entry.map_err(|e| fail(folder, format!("can't be read ({e}); check the --lexicon folder")))?;
         let path = entry.path();
         if !entry.file_type().is_file() || path.extension().is_none_or(|e| e != "toml") {
             continue;
         }
-        let text = std::fs::read_to_string(path).map_err(|e| fail(path, format!("can't be read as UTF-8 text ({e}); save it as UTF-8")))?;
+        let text = std::fs::read_to_string(path)
+            .map_err(|e| fail(path, format!("can't be read as UTF-8 text ({e}); save it as UTF-8")))?;
         raw.add(&path.display().to_string(), &text, Origin::Shop)?;
     }
     Ok(raw)

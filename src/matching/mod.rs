@@ -237,9 +237,16 @@ fn layer_of(m: &Meaning) -> Option<Layer> {
     Some(match m {
         Meaning::Part { .. } | Meaning::NotPart | Meaning::Head | Meaning::Place { .. } => return None,
         Meaning::Cue(Cue::Landmark | Cue::Within) => Layer::Preposition,
-        Meaning::Cue(Cue::General | Cue::Specific | Cue::Hypothetical | Cue::Hearsay | Cue::Summary | Cue::NewTopic | Cue::Join | Cue::Limit) => {
-            Layer::Bearing
-        }
+        Meaning::Cue(
+            Cue::General
+            | Cue::Specific
+            | Cue::Hypothetical
+            | Cue::Hearsay
+            | Cue::Summary
+            | Cue::NewTopic
+            | Cue::Join
+            | Cue::Limit,
+        ) => Layer::Bearing,
         Meaning::Cue(
             Cue::ThisOne | Cue::SameAgain | Cue::OtherOne | Cue::Both | Cue::AllOf | Cue::RestOf | Cue::Ordinal,
         ) => Layer::Reference,

@@ -82,24 +82,12 @@ impl SoundIndex {
     /// Builds the index over all firm part names of the lexicon.
     pub fn build(lexicon: &Lexicon) -> SoundIndex {
         let mut index = SoundIndex::default();
-        let shorts: HashSet<&str> = lexicon
-            .parts
-            .iter()
-            .flat_map(|p| &p.short)
-            .map(String::as_str)
-            .collect();
+        let shorts: HashSet<&str> = lexicon.parts.iter().flat_map(|p| &p.short).map(String::as_str).collect();
         // the compiled lexicon has "balljoint" beside "ball joint": the one with words says more
         let joined = |text: &String| {
-            text.split_once(' ')
-                .filter(|(_, b)| !b.contains(' '))
-                .map(|(a, b)| Hash::new(0).text(a).text(b).finish())
+            text.split_once(' ').filter(|(_, b)| !b.contains(' ')).map(|(a, b)| Hash::new(0).text(a).text(b).finish())
         };
-        let pairs: ByHash<()> = lexicon
-            .phrases
-            .iter()
-            .filter_map(joined)
-            .map(|h| (h, ()))
-            .collect();
+        let pairs: ByHash<()> = lexicon.phrases.iter().filter_map(joined).map(|h| (h, ())).collect();
         let mut tables = Tables::default();
         for (phrase, text) in lexicon.phrases.iter().enumerate() {
             let left_out = text.len() < 3
@@ -115,12 +103,7 @@ impl SoundIndex {
         for text in lexicon.units.phrases.keys() {
             let sounds = index.sounds_of(&text.split(' ').collect::<Vec<_>>());
             index.learn(text, false);
-            index.add(
-                text,
-                sounds,
-                Target::Unit(text.as_str().into()),
-                &mut tables,
-            );
+            index.add(text, sounds, Target::Unit(text.as_str().into()), &mut tables);
         }
         index.by_sound = Buckets::build(&tables.by_sound);
         index.by_half = Buckets::build(&tables.by_half);
@@ -135,10 +118,7 @@ impl SoundIndex {
             let known = self.words.entry(word_hash(word)).or_default();
             if is_name {
                 if !known.in_name {
-                    *known = Word {
-                        in_name: true,
-                        sounds: self.ear.sounds(&spoken(word)),
-                    };
+                    *known = Word { in_name: true, sounds: self.ear.sounds(&spoken(word)) };
                 }
                 sounds = then(sounds, known.sounds);
             }
@@ -154,31 +134,18 @@ impl SoundIndex {
         let keys = &sounds[..if sounds[0] == sounds[1] { 1 } else { 2 }];
         for key in keys {
             tables.by_sound.push((hash(*key), id));
-            tables.by_half.extend(
-                halves(*key, key.len())
-                    .into_iter()
-                    .flatten()
-                    .map(|h| (h, id)),
-            );
+            tables.by_half.extend(halves(*key, key.len()).into_iter().flatten().map(|h| (h, id)));
         }
         let count = text.split(' ').count();
         if (3..=WIDEST).contains(&count) {
-            tables
-                .by_rest
-                .extend((0..count).map(|skip| (rest_hash(text.split(' '), skip), id)));
+            tables.by_rest.extend((0..count).map(|skip| (rest_hash(text.split(' '), skip), id)));
         }
         self.names.push(Name { target, sounds });
     }
 
     /// Adds parts whose words were misheard or misspelt, outside the parts already found; a sound-alike that is longer than the
     /// parts inside it and says them more closely replaces them.
-    pub fn extend(
-        &self,
-        tokens: &[Token],
-        lexicon: &Lexicon,
-        hits: &[PhraseHit],
-        parts: &mut Vec<PartHit>,
-    ) {
+    pub fn extend(&self, tokens: &[Token], lexicon: &Lexicon, hits: &[PhraseHit], parts: &mut Vec<PartHit>) {
         let slots = slots(self, tokens, lexicon, hits, parts);
         let mut found = Vec::new();
         for first in 0..slots.len() {
@@ -229,34 +196,22 @@ impl SoundIndex {
             letters_in_a_row |= end - first > 1 && slot.letter && slots[end - 2].letter;
             sounds = then(sounds, slot.sounds);
             strange |= slot.strange;
-            if slot.place
-                || (end - first == 1 && !strange && !slot.plural)
-                || !whole_parts(first, end, slots, parts)
-            {
+            if slot.place || (end - first == 1 && !strange && !slot.plural) || !whole_parts(first, end, slots, parts) {
                 continue;
             }
             let mut best: Option<Found> = None;
             let mut consider = |window: &Window, name: u32| {
                 let n = &self.names[name as usize];
                 let (words, own) = match &n.target {
-                    Target::Part { part, phrase } => (
-                        &*lexicon.phrases[*phrase],
-                        lexicon.parts[*part].name == lexicon.phrases[*phrase],
-                    ),
+                    Target::Part { part, phrase } => {
+                        (&*lexicon.phrases[*phrase], lexicon.parts[*part].name == lexicon.phrases[*phrase])
+                    }
                     Target::Unit(text) => (&**text, false),
                 };
                 if let Some(score) = judge(self, window, words, n.sounds) {
-                    let rank = score
-                        + 0.03 * words.split(' ').count() as f64
-                        + if own { 0.02 } else { 0.0 };
+                    let rank = score + 0.03 * words.split(' ').count() as f64 + if own { 0.02 } else { 0.0 };
                     if best.is_none_or(|b| rank > b.rank) {
-                        best = Some(Found {
-                            first,
-                            end,
-                            name: name as usize,
-                            score,
-                            rank,
-                        });
+                        best = Some(Found { first, end, name: name as usize, score, rank });
                     }
                 }
             };
@@ -304,10 +259,7 @@ impl SoundIndex {
             for skip in 0..count {
                 let odd = &window.words[skip];
                 if window.may_stand_in(skip) && odd.len() > 3 {
-                    for &name in self
-                        .by_rest
-                        .get(rest_hash(window.words.iter().map(AsRef::as_ref), skip))
-                    {
+                    for &name in self.by_rest.get(rest_hash(window.words.iter().map(AsRef::as_ref), skip)) {
                         consider(window, name);
                     }
                 }
@@ -327,20 +279,14 @@ impl SoundIndex {
     }
 
     fn sounds_of<S: AsRef<str>>(&self, words: &[S]) -> Sounds {
-        words
-            .iter()
-            .map(|w| self.sounds_of_word(w.as_ref()))
-            .fold(Sounds::default(), then)
+        words.iter().map(|w| self.sounds_of_word(w.as_ref())).fold(Sounds::default(), then)
     }
 }
 
 /// The one part a phrase stands for firmly.
 fn firm_part(meanings: &[Meaning]) -> Option<usize> {
     let mut firm = meanings.iter().filter_map(|m| match m {
-        Meaning::Part {
-            part,
-            strength: Strength::Strong,
-        } => Some(*part),
+        Meaning::Part { part, strength: Strength::Strong } => Some(*part),
         _ => None,
     });
     firm.next().filter(|_| firm.next().is_none())
@@ -355,10 +301,7 @@ fn whole_parts(first: usize, end: usize, slots: &[Slot], parts: &[PartHit]) -> b
 }
 
 fn hash(key: Key) -> u64 {
-    Hash::new(1)
-        .number(key.0 as u64)
-        .number((key.0 >> 64) as u64)
-        .finish()
+    Hash::new(1).number(key.0 as u64).number((key.0 >> 64) as u64).finish()
 }
 
 /// Hashes of the first and the last half of a key for comparison with keys of `len` classes: with one edit between two keys,
@@ -369,13 +312,7 @@ fn halves(key: Key, len: usize) -> [Option<u64>; 2] {
     }
     let (front, back) = (len / 2, len - len / 2);
     let one = |seed: u64, k: Key| {
-        Some(
-            Hash::new(seed)
-                .number(len as u64)
-                .number(k.0 as u64)
-                .number((k.0 >> 64) as u64)
-                .finish(),
-        )
+        Some(Hash::new(seed).number(len as u64).number(k.0 as u64).number((k.0 >> 64) as u64).finish())
     };
     [one(2, key.head(front)), one(3, key.tail(back))]
 }
@@ -383,9 +320,5 @@ fn halves(key: Key, len: usize) -> [Option<u64>; 2] {
 /// Hash of all words but one; the place of the missing word counts.
 fn rest_hash<'a>(words: impl Iterator<Item = &'a str>, skip: usize) -> u64 {
     let start = Hash::new(4).number(skip as u64);
-    words
-        .enumerate()
-        .filter(|(i, _)| *i != skip)
-        .fold(start, |h, (_, w)| h.text(w).number(7))
-        .finish()
+    words.enumerate().filter(|(i, _)| *i != skip).fold(start, |h, (_, w)| h.text(w).number(7)).finish()
 }

@@ -42,89 +42,46 @@ pub fn csv(document: &Document) -> Result<String, csv::Error> {
 }
 
 fn rows<const N: usize>(rows: impl IntoIterator<Item = [String; N]>) -> Result<String, csv::Error> {
-    let mut writer = csv::WriterBuilder::new()
-        .terminator(csv::Terminator::CRLF)
-        .from_writer(Vec::new());
+    let mut writer = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
     for row in rows {
         writer.write_record(row.map(defused))?;
     }
-    let bytes = writer
-        .into_inner()
-        .map_err(|e| csv::Error::from(e.into_error()))?;
+    let bytes = writer.into_inner().map_err(|e| csv::Error::from(e.into_error()))?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
 
 fn row(document: &Document, f: &Finding) -> [String; COLUMNS.len()] {
     let list = |items: Vec<String>| items.join("; ");
     let quotes = quote::quotes(document, &f.evidence);
-    let failed = f
-        .measurements
-        .iter()
-        .filter_map(|m| m.limit.as_ref())
-        .filter(|l| l.passed_limit);
-    let others = f.alternatives.iter().map(|a| {
-        format!(
-            "{} {}",
-            wording::action(a.action),
-            sheet::part(&a.component)
-        )
-    });
+    let failed = f.measurements.iter().filter_map(|m| m.limit.as_ref()).filter(|l| l.passed_limit);
+    let others = f.alternatives.iter().map(|a| format!("{} {}", wording::action(a.action), sheet::part(&a.component)));
     let position: Vec<&str> = f.position.iter().map(|p| p.as_str()).collect();
     [
         document.source.path.clone(),
         document.vehicle.identification.clone().unwrap_or_default(),
         f.id.clone(),
         f.verdict.as_str().to_string(),
-        f.urgency
-            .map(|u| u.as_str().to_string())
-            .unwrap_or_default(),
+        f.urgency.map(|u| u.as_str().to_string()).unwrap_or_default(),
         sheet::part(&f.component),
         f.component.system.clone(),
         position.join(" "),
         list(f.conditions.iter().map(wording::condition).collect()),
-        list(
-            f.measurements
-                .iter()
-                .map(|m| wording::quantity(m.value, m.unit))
-                .collect(),
-        ),
-        list(
-            failed
-                .map(|l| format!("{} ({})", wording::quantity(l.value, l.unit), l.rule))
-                .collect(),
-        ),
-        list(
-            f.actions
-                .iter()
-                .map(|a| wording::action(*a).to_string())
-                .collect(),
-        ),
+        list(f.measurements.iter().map(|m| wording::quantity(m.value, m.unit)).collect()),
+        list(failed.map(|l| format!("{} ({})", wording::quantity(l.value, l.unit), l.rule)).collect()),
+        list(f.actions.iter().map(|a| wording::action(*a).to_string()).collect()),
         list(others.collect()),
         f.confidence.to_string(),
         list(quotes.iter().map(|q| q.at.clone()).collect()),
-        quotes
-            .iter()
-            .map(|q| q.words.as_str())
-            .collect::<Vec<_>>()
-            .join(" / "),
+        quotes.iter().map(|q| q.words.as_str()).collect::<Vec<_>>().join(" / "),
         f.component.id.clone(),
     ]
 }
 
 /// A cell that a spreadsheet would take for a formula gets an apostrophe before it; plain negative numbers stay as they are.
 fn defused(cell: String) -> String {
-    let runs = |c: char| {
-        matches!(
-            c,
-            '=' | '+' | '-' | '@' | '\t' | '\r' | '\n' | '＝' | '＋' | '－' | '＠'
-        )
-    };
+    let runs = |c: char| matches!(c, '=' | '+' | '-' | '@' | '\t' | '\r' | '\n' | '＝' | '＋' | '－' | '＠');
     let risky = cell.starts_with(runs) || cell.trim_start().starts_with(runs);
-    if risky && !is_negative_number(&cell) {
-        format!("'{cell}")
-    } else {
-        cell
-    }
+    if risky && !is_negative_number(&cell) { format!("'{cell}") } else { cell }
 }
 
 fn is_negative_number(cell: &str) -> bool {

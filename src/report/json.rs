@@ -19,9 +19,7 @@ pub fn json(document: &Document) -> Result<String, serde_json::Error> {
 /// # Errors
 /// What serde_json reports.
 pub fn schema() -> Result<String, serde_json::Error> {
-    let generator = SchemaSettings::draft2020_12()
-        .for_serialize()
-        .into_generator();
+    let generator = SchemaSettings::draft2020_12().for_serialize().into_generator();
     let mut text = serde_json::to_string_pretty(&generator.into_root_schema_for::<Document>())?;
     text.push('\n');
     Ok(text)

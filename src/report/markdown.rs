@@ -11,13 +11,7 @@ use super::sheet::{Entry, Sheet};
 pub fn markdown(document: &Document) -> String {
     let sheet = Sheet::of(document);
     let mut out = String::new();
-    let _ = writeln!(
-        out,
-        "# {}\n\n{}\n\n{}",
-        escaped(&sheet.title),
-        escaped(&sheet.source),
-        escaped(&sheet.summary)
-    );
+    let _ = writeln!(out, "# {}\n\n{}\n\n{}", escaped(&sheet.title), escaped(&sheet.source), escaped(&sheet.summary));
     for (group, entries) in &sheet.groups {
         let _ = writeln!(out, "\n## {} ({})\n", group.title(), entries.len());
         for e in entries {
@@ -43,17 +37,8 @@ pub fn markdown(document: &Document) -> String {
 fn entry(out: &mut String, e: &Entry) {
     let head = format!("{}. ", e.number);
     let indent = " ".repeat(head.len());
-    let place = if e.place.is_empty() {
-        String::new()
-    } else {
-        format!(", {}", escaped(&e.place))
-    };
-    let _ = writeln!(
-        out,
-        "{head}**{}**{place} ({})",
-        escaped(&e.part),
-        escaped(&e.id)
-    );
+    let place = if e.place.is_empty() { String::new() } else { format!(", {}", escaped(&e.place)) };
+    let _ = writeln!(out, "{head}**{}**{place} ({})", escaped(&e.part), escaped(&e.id));
     for alert in &e.alerts {
         let _ = writeln!(out, "{indent}- **{}**", escaped(alert));
     }
@@ -65,17 +50,8 @@ fn entry(out: &mut String, e: &Entry) {
 
 fn quotes(out: &mut String, indent: &str, quotes: &[Quote]) {
     for q in quotes {
-        let speaker = q
-            .speaker
-            .as_ref()
-            .map(|s| format!("{}: ", escaped(s)))
-            .unwrap_or_default();
-        let _ = writeln!(
-            out,
-            "{indent}- {} {speaker}\"{}\"",
-            escaped(&q.at),
-            escaped(&q.words)
-        );
+        let speaker = q.speaker.as_ref().map(|s| format!("{}: ", escaped(s))).unwrap_or_default();
+        let _ = writeln!(out, "{indent}- {} {speaker}\"{}\"", escaped(&q.at), escaped(&q.words));
     }
 }
 
@@ -84,15 +60,11 @@ fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     let mut before = ' ';
     for (i, c) in text.char_indices() {
-        let marks = matches!(
-            c,
-            '\\' | '`' | '*' | '_' | '[' | ']' | '<' | '>' | '&' | '|' | '~' | '#' | '$' | '@'
-        );
+        let marks = matches!(c, '\\' | '`' | '*' | '_' | '[' | ']' | '<' | '>' | '&' | '|' | '~' | '#' | '$' | '@');
         // "1. " or "- " would open a list at the start of a text; "://" and "www." would become links
         let list = matches!(c, '-' | '+' | '=') && out.is_empty()
             || matches!(c, '.' | ')') && i > 0 && text[..i].bytes().all(|b| b.is_ascii_digit());
-        let link =
-            c == ':' && text[i..].starts_with("://") || c == '.' && matches!(before, 'w' | 'W');
+        let link = c == ':' && text[i..].starts_with("://") || c == '.' && matches!(before, 'w' | 'W');
         if marks || list || link {
             out.push('\\');
         }

@@ -28,10 +28,7 @@ pub fn quotes(document: &Document, evidence: &[Evidence]) -> Vec<Quote> {
     for e in evidence {
         lines.entry(e.utterance).or_default().push(e);
     }
-    lines
-        .into_iter()
-        .map(|(line, pieces)| quote(document, line, &pieces))
-        .collect()
+    lines.into_iter().map(|(line, pieces)| quote(document, line, &pieces)).collect()
 }
 
 /// One whole line, as it stands in the dictation.
@@ -39,9 +36,7 @@ pub fn whole(document: &Document, line: usize, text: &str) -> Quote {
     let spoken = line.checked_sub(1).and_then(|i| document.utterances.get(i));
     Quote {
         at: at(spoken.and_then(|u| u.start_ms), line),
-        speaker: spoken
-            .and_then(|u| u.speaker.as_deref())
-            .map(wording::shown),
+        speaker: spoken.and_then(|u| u.speaker.as_deref()).map(wording::shown),
         words: wording::shown(text),
     }
 }
@@ -57,10 +52,7 @@ fn quote(document: &Document, line: usize, pieces: &[&Evidence]) -> Quote {
     };
     let first = pieces.iter().filter_map(|e| e.start_ms).min();
     let spans: Vec<(usize, usize)> = pieces.iter().map(|e| (e.start, e.end)).collect();
-    Quote {
-        at: at(first.or(u.start_ms), line),
-        ..whole(document, line, &excerpt(&u.text, &spans))
-    }
+    Quote { at: at(first.or(u.start_ms), line), ..whole(document, line, &excerpt(&u.text, &spans)) }
 }
 
 /// The text, or of a long one the sentences around the spans, cut ends and gaps marked.
@@ -68,10 +60,7 @@ fn excerpt(text: &str, spans: &[(usize, usize)]) -> String {
     if text.len() <= WHOLE {
         return text.to_string();
     }
-    let mut stretches: Vec<(usize, usize)> = spans
-        .iter()
-        .map(|&(from, to)| (back(text, from), on(text, to)))
-        .collect();
+    let mut stretches: Vec<(usize, usize)> = spans.iter().map(|&(from, to)| (back(text, from), on(text, to))).collect();
     stretches.sort_unstable();
     let mut joined: Vec<(usize, usize)> = Vec::new();
     for s in stretches {
@@ -85,10 +74,7 @@ fn excerpt(text: &str, spans: &[(usize, usize)]) -> String {
     };
     let (cut_before, cut_after) = (text[..first.0].trim() != "", text[last.1..].trim() != "");
     let words: Vec<&str> = joined.iter().map(|s| text[s.0..s.1].trim()).collect();
-    let (before, after) = (
-        if cut_before { "… " } else { "" },
-        if cut_after { " …" } else { "" },
-    );
+    let (before, after) = (if cut_before { "… " } else { "" }, if cut_after { " …" } else { "" });
     format!("{before}{}{after}", words.join(" … "))
 }
 
@@ -97,18 +83,10 @@ fn back(text: &str, from: usize) -> usize {
     let from = edge(text, from);
     let low = edge(text, from.saturating_sub(AROUND));
     let near = &text[low..from];
-    if let Some(end) = near
-        .rmatch_indices(ends_sentence)
-        .map(|(i, _)| i + 1)
-        .find(|i| near[*i..].starts_with(' '))
-    {
+    if let Some(end) = near.rmatch_indices(ends_sentence).map(|(i, _)| i + 1).find(|i| near[*i..].starts_with(' ')) {
         return low + end;
     }
-    if low == 0 {
-        0
-    } else {
-        low + near.find(' ').unwrap_or(0)
-    }
+    if low == 0 { 0 } else { low + near.find(' ').unwrap_or(0) }
 }
 
 /// Where the sentence around `to` ends, or a word not too far behind it.
@@ -116,24 +94,11 @@ fn on(text: &str, to: usize) -> usize {
     let to = edge(text, to);
     let high = edge(text, to.saturating_add(AROUND));
     let near = &text[to..high];
-    let rest = |i: usize| {
-        text[to + i..]
-            .chars()
-            .next()
-            .is_none_or(char::is_whitespace)
-    };
-    if let Some(end) = near
-        .match_indices(ends_sentence)
-        .map(|(i, _)| i + 1)
-        .find(|i| rest(*i))
-    {
+    let rest = |i: usize| text[to + i..].chars().next().is_none_or(char::is_whitespace);
+    if let Some(end) = near.match_indices(ends_sentence).map(|(i, _)| i + 1).find(|i| rest(*i)) {
         return to + end;
     }
-    if high == text.len() {
-        high
-    } else {
-        to + near.rfind(' ').unwrap_or(near.len())
-    }
+    if high == text.len() { high } else { to + near.rfind(' ').unwrap_or(near.len()) }
 }
 
 fn ends_sentence(c: char) -> bool {
@@ -143,10 +108,7 @@ fn ends_sentence(c: char) -> bool {
 /// The nearest character boundary at or before a byte.
 fn edge(text: &str, at: usize) -> usize {
     let at = at.min(text.len());
-    (0..=at)
-        .rev()
-        .find(|i| text.is_char_boundary(*i))
-        .unwrap_or(0)
+    (0..=at).rev().find(|i| text.is_char_boundary(*i)).unwrap_or(0)
 }
 
 #[cfg(test)]
@@ -160,11 +122,8 @@ mod tests {
 
     #[test]
     fn long_lines_are_cut_at_sentences() {
-        let text = format!(
-            "{} Left pad is thin. {}",
-            "Nothing to see here so far.".repeat(4),
-            "More of the same.".repeat(6)
-        );
+        let text =
+            format!("{} Left pad is thin. {}", "Nothing to see here so far.".repeat(4), "More of the same.".repeat(6));
         let at = text.find("pad").unwrap_or(0);
         assert_eq!(excerpt(&text, &[(at, at + 3)]), "… Left pad is thin. …");
     }
@@ -181,9 +140,6 @@ mod tests {
     fn far_apart_words_of_one_line_are_joined_by_a_gap() {
         let text = format!("pad {}thin", "word ".repeat(60));
         let out = excerpt(&text, &[(0, 3), (text.len() - 4, text.len())]);
-        assert!(
-            out.starts_with("pad word") && out.contains(" … ") && out.ends_with("word thin"),
-            "{out}"
-        );
+        assert!(out.starts_with("pad word") && out.contains(" … ") && out.ends_with("word thin"), "{out}");
     }
 }

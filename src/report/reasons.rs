@@ -3,11 +3,7 @@
 /// One line of [`crate::findings::Finding::why`], split up where it tells how words were judged.
 pub enum Reason {
     /// Words, how they named the part, and what weighed most with its weight.
-    Judged {
-        words: String,
-        how: String,
-        weights: Vec<String>,
-    },
+    Judged { words: String, how: String, weights: Vec<String> },
     /// Anything else.
     Plain(String),
 }
@@ -17,17 +13,8 @@ pub fn read(line: &str) -> Reason {
     let judged = || {
         let (words, rest) = line.strip_prefix('"')?.split_once("\" (")?;
         let (how, weights) = rest.split_once("):")?;
-        let weights = weights
-            .split(", ")
-            .map(str::trim)
-            .filter(|w| !w.is_empty())
-            .map(weight)
-            .collect();
-        Some(Reason::Judged {
-            words: words.to_string(),
-            how: naming(how),
-            weights,
-        })
+        let weights = weights.split(", ").map(str::trim).filter(|w| !w.is_empty()).map(weight).collect();
+        Some(Reason::Judged { words: words.to_string(), how: naming(how), weights })
     };
     judged().unwrap_or_else(|| Reason::Plain(line.to_string()))
 }
@@ -154,20 +141,11 @@ mod tests {
     fn features_are_put_into_words() {
         let table = [
             ("after:defect +1.2", "+1.2 a fault after it"),
-            (
-                "before:denied_defect|gen +0.4",
-                "+0.4 a fault denied, in general before it",
-            ),
-            (
-                "first=sound +2.0",
-                "+2.0 first word on it: a word for sound",
-            ),
+            ("before:denied_defect|gen +0.4", "+0.4 a fault denied, in general before it"),
+            ("first=sound +2.0", "+2.0 first word on it: a word for sound"),
             ("after/good shape +0.3", "+0.3 \"good shape\" said after it"),
             ("system=brakes +0.1", "+0.1 a part of the system brakes"),
-            (
-                "silent&spoken_of_before +0.1",
-                "+0.1 nothing said of it here, and spoken of before",
-            ),
+            ("silent&spoken_of_before +0.1", "+0.1 nothing said of it here, and spoken of before"),
             ("some_new&thing +0.1", "+0.1 some new, and thing"),
         ];
         for (text, words) in table {
@@ -177,8 +155,6 @@ mod tests {
 
     #[test]
     fn a_line_of_another_form_is_kept() {
-        assert!(
-            matches!(read("limit passed: pads"), Reason::Plain(p) if p == "limit passed: pads")
-        );
+        assert!(matches!(read("limit passed: pads"), Reason::Plain(p) if p == "limit passed: pads"));
     }
 }

@@ -149,20 +149,13 @@ impl Sheet {
             summary: summary(document, &groups),
             groups,
             asides: asides(document),
-            cautions: document
-                .cautions
-                .iter()
-                .map(|c| wording::shown(c))
-                .collect(),
+            cautions: document.cautions.iter().map(|c| wording::shown(c)).collect(),
         }
     }
 }
 
 fn title(vehicle: &Vehicle) -> String {
-    let name = vehicle
-        .identification
-        .as_deref()
-        .map_or_else(|| "vehicle not named".into(), wording::shown);
+    let name = vehicle.identification.as_deref().map_or_else(|| "vehicle not named".into(), wording::shown);
     match &vehicle.odometer {
         Some(o) => format!("Findings: {name}, {}", wording::quantity(o.value, o.unit)),
         None => format!("Findings: {name}"),
@@ -176,23 +169,13 @@ fn summary(document: &Document, groups: &[(Group, Vec<Entry>)]) -> String {
     let unplaced = document.unplaced.len();
     let list = |from: Group, to: Group| -> String {
         let kept = groups.iter().filter(|(g, _)| *g >= from && *g <= to);
-        kept.map(|(g, e)| format!("{} {}", e.len(), g.counted()))
-            .collect::<Vec<_>>()
-            .join(", ")
+        kept.map(|(g, e)| format!("{} {}", e.len(), g.counted())).collect::<Vec<_>>().join(", ")
     };
-    let attention: usize = groups
-        .iter()
-        .filter(|(g, _)| *g <= Group::OtherDefect)
-        .map(|(_, e)| e.len())
-        .sum();
+    let attention: usize = groups.iter().filter(|(g, _)| *g <= Group::OtherDefect).map(|(_, e)| e.len()).sum();
     let rest = list(Group::Unchecked, Group::Sound);
     let mut out = match attention {
         0 => "No defects found in what was said.".to_string(),
-        n => format!(
-            "{} attention: {}.",
-            wording::count(n, "needs", "need"),
-            list(Group::Stop, Group::OtherDefect)
-        ),
+        n => format!("{} attention: {}.", wording::count(n, "needs", "need"), list(Group::Stop, Group::OtherDefect)),
     };
     if !rest.is_empty() {
         out += &format!(" Besides: {rest}.");
@@ -207,9 +190,7 @@ fn summary(document: &Document, groups: &[(Group, Vec<Entry>)]) -> String {
 }
 
 fn fails_limit(f: &Finding) -> bool {
-    f.measurements
-        .iter()
-        .any(|m| m.limit.as_ref().is_some_and(|l| l.passed_limit))
+    f.measurements.iter().any(|m| m.limit.as_ref().is_some_and(|l| l.passed_limit))
 }
 
 fn entry(document: &Document, f: &Finding, group: Group, number: usize) -> Entry {
@@ -252,11 +233,7 @@ pub fn to_do(f: &Finding) -> Option<String> {
     let actions: Vec<&str> = f.actions.iter().map(|a| wording::action(*a)).collect();
     let other = f.alternatives.iter().map(|a| {
         let same = a.component.id == f.component.id;
-        let what = if same {
-            "it".to_string()
-        } else {
-            format!("the {}", part(&a.component))
-        };
+        let what = if same { "it".to_string() } else { format!("the {}", part(&a.component)) };
         format!("{} {what}", wording::action(a.action))
     });
     let other: Vec<String> = other.collect();
@@ -264,81 +241,50 @@ pub fn to_do(f: &Finding) -> Option<String> {
         (true, true) => None,
         (false, true) => Some(format!("to do: {}", actions.join(", "))),
         (true, false) => Some(format!("to do, one of: {}", other.join(", or "))),
-        (false, false) => Some(format!(
-            "to do: {}; or else {}",
-            actions.join(", "),
-            other.join(", or ")
-        )),
+        (false, false) => Some(format!("to do: {}; or else {}", actions.join(", "), other.join(", or "))),
     }
 }
 
 /// The part's name, or its id where it has none.
 pub fn part(c: &Component) -> String {
-    if c.name.is_empty() {
-        c.id.replace('-', " ")
-    } else {
-        wording::shown(&c.name)
-    }
+    if c.name.is_empty() { c.id.replace('-', " ") } else { wording::shown(&c.name) }
 }
 
 /// Part and place in one phrase.
 pub fn part_at(c: &Component, position: &[crate::lexicon::Position]) -> String {
     let place = wording::place(position);
-    if place.is_empty() {
-        part(c)
-    } else {
-        format!("{}, {place}", part(c))
-    }
+    if place.is_empty() { part(c) } else { format!("{}, {place}", part(c)) }
 }
 
 /// The start of an id, at least four characters, that no other finding of the document shares.
 pub fn short_id(document: &Document, id: &str) -> String {
     let enough = (4..=id.chars().count())
         .map(|n| id.chars().take(n).collect::<String>())
-        .find(|start| {
-            document
-                .findings
-                .iter()
-                .filter(|f| f.id.starts_with(start.as_str()))
-                .count()
-                <= 1
-        });
+        .find(|start| document.findings.iter().filter(|f| f.id.starts_with(start.as_str())).count() <= 1);
     wording::shown(&enough.unwrap_or_else(|| id.to_string()))
 }
 
 fn asides(document: &Document) -> Vec<(&'static str, Vec<Aside>)> {
     let mut unplaced: Vec<Aside> = Vec::new();
     for u in &document.unplaced {
-        let (about, quote) = (
-            wording::shown(&u.reason),
-            quote::whole(document, u.utterance, &u.text),
-        );
+        let (about, quote) = (wording::shown(&u.reason), quote::whole(document, u.utterance, &u.text));
         match unplaced.iter_mut().find(|a| a.about == about) {
             Some(known) => known.quotes.push(quote),
-            None => unplaced.push(Aside {
-                about,
-                quotes: vec![quote],
-            }),
+            None => unplaced.push(Aside { about, quotes: vec![quote] }),
         }
     }
-    let general = document.general_talk.iter().map(|g| Aside {
-        about: part(&g.component),
-        quotes: quote::quotes(document, &g.evidence),
-    });
-    let back = document.withdrawn.iter().map(|w| Aside {
-        about: part_at(&w.component, &w.position),
-        quotes: quote::quotes(document, &w.evidence),
-    });
+    let general = document
+        .general_talk
+        .iter()
+        .map(|g| Aside { about: part(&g.component), quotes: quote::quotes(document, &g.evidence) });
+    let back = document
+        .withdrawn
+        .iter()
+        .map(|w| Aside { about: part_at(&w.component, &w.position), quotes: quote::quotes(document, &w.evidence) });
     let sections: [(&'static str, Vec<Aside>); 3] = [
-        (
-            "Spoken of in general, not of this vehicle",
-            general.collect(),
-        ),
+        ("Spoken of in general, not of this vehicle", general.collect()),
         ("Taken back", back.collect()),
         ("Not placed on any part: read these yourself", unplaced),
     ];
-    sections
-        .into_iter()
-        .filter(|(_, a)| !a.is_empty())
-        .collect()
+    sections.into_iter().filter(|(_, a)| !a.is_empty()).collect()
 }

@@ -27,10 +27,7 @@ const GREEN: Style = AnsiColor::Green.on_default().bold();
 
 /// The findings of a document, worst first, in lines of at most `width` columns.
 pub fn table(document: &Document, width: usize) -> String {
-    let mut out = Page {
-        width: width.max(NARROWEST),
-        text: String::new(),
-    };
+    let mut out = Page { width: width.max(NARROWEST), text: String::new() };
     let sheet = Sheet::of(document);
     out.paragraph(&sheet.title, BOLD, "", "");
     out.paragraph(&sheet.source, DIM, "", "");
@@ -78,10 +75,7 @@ pub(super) struct Page {
 impl Page {
     /// Text wrapped behind indents; each line is styled by itself.
     pub(super) fn paragraph(&mut self, text: &str, style: Style, first: &str, rest: &str) {
-        let room = self
-            .width
-            .saturating_sub(display_width(first).max(display_width(rest)))
-            .max(20);
+        let room = self.width.saturating_sub(display_width(first).max(display_width(rest))).max(20);
         for (i, line) in textwrap::wrap(text, room).iter().enumerate() {
             let indent = if i == 0 { first } else { rest };
             let _ = writeln!(self.text, "{indent}{style}{line}{style:#}");
@@ -96,20 +90,12 @@ impl Page {
     }
 
     fn entry(&mut self, e: &Entry) {
-        let place = if e.place.is_empty() {
-            String::new()
-        } else {
-            format!(", {}", e.place)
-        };
+        let place = if e.place.is_empty() { String::new() } else { format!(", {}", e.place) };
         let number = format!("{:>3}. ", e.number);
         let used = display_width(&number) + display_width(&e.part) + display_width(&place);
         let gap = self.width.saturating_sub(used + display_width(&e.id));
         if gap >= 2 {
-            let _ = writeln!(
-                self.text,
-                "{number}{BOLD}{}{BOLD:#}{place}{:gap$}{DIM}{}{DIM:#}",
-                e.part, "", e.id
-            );
+            let _ = writeln!(self.text, "{number}{BOLD}{}{BOLD:#}{place}{:gap$}{DIM}{}{DIM:#}", e.part, "", e.id);
         } else {
             self.paragraph(&format!("{}{place}", e.part), BOLD, &number, INDENT);
             self.paragraph(&e.id, DIM, INDENT, INDENT);
@@ -132,24 +118,10 @@ impl Page {
     pub(super) fn quotes(&mut self, quotes: &[Quote]) {
         for q in quotes {
             let column = display_width(&q.at).max(TIME - 2) + 2;
-            let first = format!(
-                "{INDENT}{DIM}{}{DIM:#}{:2$}",
-                q.at,
-                "",
-                column - display_width(&q.at)
-            );
+            let first = format!("{INDENT}{DIM}{}{DIM:#}{:2$}", q.at, "", column - display_width(&q.at));
             let rest = " ".repeat(INDENT.len() + column);
-            let speaker = q
-                .speaker
-                .as_ref()
-                .map(|s| format!("{s}: "))
-                .unwrap_or_default();
-            self.paragraph(
-                &format!("{speaker}\"{}\"", q.words),
-                Style::new(),
-                &first,
-                &rest,
-            );
+            let speaker = q.speaker.as_ref().map(|s| format!("{s}: ")).unwrap_or_default();
+            self.paragraph(&format!("{speaker}\"{}\"", q.words), Style::new(), &first, &rest);
         }
     }
 }

@@ -42,11 +42,7 @@ pub fn place(position: &[Position]) -> String {
     let depth = pair(Position::Inner, Position::Outer);
     let center = if has(Position::Center) { "center" } else { "" };
     let words = [corner, center, &level, &depth];
-    words
-        .into_iter()
-        .filter(|w| !w.is_empty())
-        .collect::<Vec<_>>()
-        .join(", ")
+    words.into_iter().filter(|w| !w.is_empty()).collect::<Vec<_>>().join(", ")
 }
 
 /// How a condition is worded: a noun takes "slight", anything else "slightly".
@@ -219,20 +215,14 @@ pub fn doubt(confidence: f64) -> Option<String> {
         c if c >= DOUBTFUL => "uncertain",
         _ => "doubtful",
     };
-    Some(format!(
-        "{mark}, confidence {confidence:.2}: check the words"
-    ))
+    Some(format!("{mark}, confidence {confidence:.2}: check the words"))
 }
 
 /// A time of the recording: "0:41", "1:02:03".
 pub fn time(ms: u64) -> String {
     let s = ms / 1000;
     let (h, m, s) = (s / 3600, s / 60 % 60, s % 60);
-    if h > 0 {
-        format!("{h}:{m:02}:{s:02}")
-    } else {
-        format!("{m}:{s:02}")
-    }
+    if h > 0 { format!("{h}:{m:02}:{s:02}") } else { format!("{m}:{s:02}") }
 }
 
 /// "1 line", "2 lines".
@@ -286,11 +276,7 @@ mod tests {
             (ConditionId::Worn, Some(DegreeId::Severe), "badly worn"),
             (ConditionId::Low, Some(DegreeId::Slight), "slightly low"),
             (ConditionId::Inoperative, None, "not working"),
-            (
-                ConditionId::UnevenWear,
-                Some(DegreeId::Moderate),
-                "moderate uneven wear",
-            ),
+            (ConditionId::UnevenWear, Some(DegreeId::Moderate), "moderate uneven wear"),
         ];
         for (id, degree, words) in table {
             assert_eq!(condition(&Condition { id, degree }), words);
@@ -322,9 +308,6 @@ mod tests {
 
     #[test]
     fn nothing_said_can_steer_a_terminal() {
-        assert_eq!(
-            shown("a\u{1b}[31mb\nc\u{202e}d"),
-            "a\u{FFFD}[31mb c\u{FFFD}d"
-        );
+        assert_eq!(shown("a\u{1b}[31mb\nc\u{202e}d"), "a\u{FFFD}[31mb c\u{FFFD}d");
     }
 }

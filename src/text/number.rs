@@ -94,8 +94,26 @@ fn join_pair(a: f64, b: f64, unit: Option<Unit>) -> f64 {
 
 fn small(word: &str) -> Option<f64> {
     const WORDS: [&str; 20] = [
-        "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen",
-        "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen",
+        "zero",
+        "one",
+        "two",
+        "three",
+        "four",
+        "five",
+        "six",
+        "seven",
+        "eight",
+        "nine",
+        "ten",
+        "eleven",
+        "twelve",
+        "thirteen",
+        "fourteen",
+        "fifteen",
+        "sixteen",
+        "seventeen",
+        "eighteen",
+        "nineteen",
     ];
     if matches!(word, "oh" | "nought" | "nil") {
         return Some(0.0);
@@ -300,7 +318,8 @@ fn unit_at(tokens: &[Token], i: usize, behind_digits: bool, table: &UnitTable) -
     }
     if best.is_none() && behind_digits {
         let t = tokens.get(i)?;
-        let touches = i > 0 && tokens[i - 1].span.utterance == t.span.utterance && tokens[i - 1].span.end == t.span.start;
+        let touches =
+            i > 0 && tokens[i - 1].span.utterance == t.span.utterance && tokens[i - 1].span.end == t.span.start;
         let closes = tokens.get(i + 1).is_none_or(|n| !n.is_wordlike() || n.opens_line);
         let symbol = t.capital && t.word.len() == 1 && t.word != "a";
         if let Some(&(u, f)) = table.tight.get(&t.norm).filter(|_| touches || symbol || (closes && t.norm != "a")) {
@@ -316,7 +335,8 @@ pub fn measures(tokens: &[Token], table: &UnitTable) -> Vec<Measure> {
     let mut i = 0;
     while i < tokens.len() {
         let word = |k: usize| tokens.get(k).map_or("", |t| t.word.as_str());
-        let negative = matches!(word(i), "minus" | "negative" | "-") || (tokens[i].kind == Kind::Speaker && tokens[i].norm == "-");
+        let negative =
+            matches!(word(i), "minus" | "negative" | "-") || (tokens[i].kind == Kind::Speaker && tokens[i].norm == "-");
         let at = i + usize::from(negative);
         // "a millimetre", "an inch": one of it
         if matches!(word(i), "a" | "an")
@@ -356,8 +376,8 @@ pub fn measures(tokens: &[Token], table: &UnitTable) -> Vec<Measure> {
                 _ => 0,
             };
             let digits = matches!(tokens[end - 1].kind, Kind::Number(_));
-            if let Some((unit, factor, used)) =
-                unit_at(tokens, end + filler, digits, table).or_else(|| unit_at(tokens, end, digits, table).filter(|_| filler == 0))
+            if let Some((unit, factor, used)) = unit_at(tokens, end + filler, digits, table)
+                .or_else(|| unit_at(tokens, end, digits, table).filter(|_| filler == 0))
             {
                 if own.is_none() {
                     m.value = sign * pair.map_or(value, |(a, b)| join_pair(a, b, Some(unit))) * factor;
@@ -408,14 +428,18 @@ pub fn trouble_codes(tokens: &[Token]) -> Vec<(usize, usize, String)> {
                 Kind::Number(_) if n.norm.chars().all(|c| c.is_ascii_digit()) => n.norm.clone(),
                 Kind::Word => match (small(&n.word), tens(&n.word)) {
                     (Some(v), _) => format!("{v}"),
-                    (_, Some(v)) => match tokens.get(k + 1).and_then(|t| small(&t.word)).filter(|u| *u > 0.0 && *u < 10.0) {
-                        Some(u) if code.len() <= 3 => {
-                            k += 1;
-                            format!("{}", v + u)
+                    (_, Some(v)) => {
+                        match tokens.get(k + 1).and_then(|t| small(&t.word)).filter(|u| *u > 0.0 && *u < 10.0) {
+                            Some(u) if code.len() <= 3 => {
+                                k += 1;
+                                format!("{}", v + u)
+                            }
+                            _ => format!("{v}"),
                         }
-                        _ => format!("{v}"),
-                    },
-                    _ if n.word.len() == 1 && n.word.chars().all(|c| c.is_ascii_hexdigit()) && code.len() > 1 => n.word.clone(),
+                    }
+                    _ if n.word.len() == 1 && n.word.chars().all(|c| c.is_ascii_hexdigit()) && code.len() > 1 => {
+                        n.word.clone()
+                    }
                     _ if n.word == "o" => "0".to_string(),
                     _ => break,
                 },

@@ -180,8 +180,7 @@ static LABEL: LazyLock<Regex> = LazyLock::new(|| {
 /// Bytes of speaker label at the start of each utterance. `Pads: 3 mm` in notes is no label: a label comes back and speaks for
 /// a good part of the lines.
 fn speaker_labels(utterances: &[Utterance]) -> Vec<usize> {
-    let found: Vec<Option<&str>> =
-        utterances.iter().map(|u| LABEL.find(&u.text).map(|m| m.as_str())).collect();
+    let found: Vec<Option<&str>> = utterances.iter().map(|u| LABEL.find(&u.text).map(|m| m.as_str())).collect();
     let labelled = found.iter().flatten().count();
     let mut names: Vec<&str> = found.iter().flatten().map(|l| l.trim()).collect();
     names.sort_unstable();

@@ -19,9 +19,7 @@ fn a_file() -> Checked {
 
 #[test]
 fn standard_input_as_json() -> Checked {
-    let (out, err, code) = run(hoistnote()
-        .args(["find", "--format", "json", "-"])
-        .write_stdin(NOTES))?;
+    let (out, err, code) = run(hoistnote().args(["find", "--format", "json", "-"]).write_stdin(NOTES))?;
     assert_eq!((code, err.as_str()), (Some(0), ""));
     let document: Value = serde_json::from_str(&out)?;
     assert_eq!(document["schema"], "hoistnote/findings/1");
@@ -36,9 +34,7 @@ fn a_folder_with_one_bad_file_gives_the_others_and_exit_code_1() -> Checked {
     file(dir.path(), "a.txt", NOTES)?;
     file(dir.path(), "b.vtt", b"\0\0\0\0")?;
     file(dir.path(), "c.txt", NOTES)?;
-    let (out, err, code) = run(hoistnote()
-        .args(["find", "--format", "json"])
-        .arg(dir.path()))?;
+    let (out, err, code) = run(hoistnote().args(["find", "--format", "json"]).arg(dir.path()))?;
     assert_eq!(code, Some(1));
     assert_eq!(out.lines().count(), 2);
     assert_eq!(err.lines().count(), 1, "{err}");
@@ -53,10 +49,7 @@ fn what_is_not_there_is_told_and_the_rest_done() -> Checked {
     let (out, err, code) = run(hoistnote().args(["find", "no-such-file.vtt"]).arg(&notes))?;
     assert_eq!(code, Some(1));
     assert!(out.contains("unit 14"), "{out}");
-    assert_eq!(
-        err,
-        "no-such-file.vtt: no such file or folder; check the name and where it is\n"
-    );
+    assert_eq!(err, "no-such-file.vtt: no such file or folder; check the name and where it is\n");
     Ok(())
 }
 
@@ -66,10 +59,7 @@ fn warnings_name_their_line() -> Checked {
     let vtt = "WEBVTT\n\n00:09.000 --> 00:10.000\nbattery is fine\n\n00:04.000 --> 00:02.000\nhorn works\n";
     let (_, err, code) = run(hoistnote().args(["find", "-"]).write_stdin(vtt))?;
     assert_eq!(code, Some(0));
-    assert!(
-        err.lines().all(|l| l.starts_with("-:6")) && !err.is_empty(),
-        "{err}"
-    );
+    assert!(err.lines().all(|l| l.starts_with("-:6")) && !err.is_empty(), "{err}");
     Ok(())
 }
 
@@ -95,32 +85,17 @@ fn wrong_usage_is_exit_code_2() -> Checked {
 
 #[test]
 fn an_unknown_format_is_named_with_those_that_are_known() {
-    let known =
-        predicate::str::contains("xml").and(predicate::str::contains("table, json, csv, markdown"));
-    hoistnote()
-        .args(["find", "--format", "xml", "-"])
-        .assert()
-        .code(2)
-        .stderr(known);
+    let known = predicate::str::contains("xml").and(predicate::str::contains("table, json, csv, markdown"));
+    hoistnote().args(["find", "--format", "xml", "-"]).assert().code(2).stderr(known);
 }
 
 #[test]
 fn a_bad_lexicon_is_told_by_file_line_and_column() -> Checked {
     let dir = tempfile::tempdir()?;
-    let bad = file(
-        dir.path(),
-        "shop.toml",
-        "# ours\n[[condition]]\nid = \"wobbly\"\n",
-    )?;
-    let (_, err, code) = run(hoistnote()
-        .args(["find", "-", "--lexicon"])
-        .arg(dir.path())
-        .write_stdin(NOTES))?;
+    let bad = file(dir.path(), "shop.toml", "# ours\n[[condition]]\nid = \"wobbly\"\n")?;
+    let (_, err, code) = run(hoistnote().args(["find", "-", "--lexicon"]).arg(dir.path()).write_stdin(NOTES))?;
     assert_eq!(code, Some(2));
-    assert!(
-        err.starts_with(&format!("{}:3:6: ", bad.display())),
-        "{err}"
-    );
+    assert!(err.starts_with(&format!("{}:3:6: ", bad.display())), "{err}");
     Ok(())
 }
 
@@ -152,17 +127,9 @@ fn no_input_breaks_the_program() -> Checked {
     ];
     for bytes in table {
         for format in ["table", "csv"] {
-            let (out, err, code) = run(hoistnote()
-                .args(["find", "-", "--format", format])
-                .write_stdin(bytes))?;
-            assert!(
-                matches!(code, Some(0 | 1)),
-                "{bytes:?} {format}: {code:?} {err}"
-            );
-            assert!(
-                !out.contains('\u{1b}') && !err.contains('\u{1b}'),
-                "{bytes:?} {format}"
-            );
+            let (out, err, code) = run(hoistnote().args(["find", "-", "--format", format]).write_stdin(bytes))?;
+            assert!(matches!(code, Some(0 | 1)), "{bytes:?} {format}: {code:?} {err}");
+            assert!(!out.contains('\u{1b}') && !err.contains('\u{1b}'), "{bytes:?} {format}");
         }
     }
     Ok(())

@@ -12,8 +12,7 @@ use assert_cmd::Command;
 type Checked = Result<(), Box<dyn std::error::Error>>;
 
 /// An invented dictation in typed notes.
-const NOTES: &str =
-    "unit 14, high-roof van\nleft front brake pads are at 2 mm, replace them\nbattery is fine\n";
+const NOTES: &str = "unit 14, high-roof van\nleft front brake pads are at 2 mm, replace them\nbattery is fine\n";
 
 /// The program, free of what the surroundings say of colours.
 fn hoistnote() -> Command {
@@ -27,11 +26,7 @@ fn hoistnote() -> Command {
 /// Standard output, standard error and exit code.
 fn run(command: &mut Command) -> Result<(String, String, Option<i32>), Box<dyn std::error::Error>> {
     let output = command.output()?;
-    Ok((
-        String::from_utf8(output.stdout)?,
-        String::from_utf8(output.stderr)?,
-        output.status.code(),
-    ))
+    Ok((String::from_utf8(output.stdout)?, String::from_utf8(output.stderr)?, output.status.code()))
 }
 
 /// Writes a file into a folder.

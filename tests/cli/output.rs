@@ -21,10 +21,7 @@ fn a_file_takes_the_place_of_the_old_one_and_leaves_nothing_else() -> Checked {
     let dir = tempfile::tempdir()?;
     let notes = file(dir.path(), "a.txt", NOTES)?;
     let out = file(dir.path(), "list.csv", "old")?;
-    let (text, _, code) = run(hoistnote()
-        .args(["find", "--format", "csv", "--out"])
-        .arg(&out)
-        .arg(&notes))?;
+    let (text, _, code) = run(hoistnote().args(["find", "--format", "csv", "--out"]).arg(&out).arg(&notes))?;
     assert_eq!((code, text.as_str()), (Some(0), ""));
     assert!(fs::read_to_string(&out)?.starts_with("path,vehicle,id,"));
     assert_eq!(names(dir.path())?, ["a.txt", "list.csv"]);
@@ -47,10 +44,7 @@ fn when_nothing_could_be_read_the_old_file_stays() -> Checked {
 fn a_dictation_is_never_written_over() -> Checked {
     let dir = tempfile::tempdir()?;
     let notes = file(dir.path(), "a.txt", NOTES)?;
-    let (_, err, code) = run(hoistnote()
-        .args(["find", "--out"])
-        .arg(&notes)
-        .arg(dir.path()))?;
+    let (_, err, code) = run(hoistnote().args(["find", "--out"]).arg(&notes).arg(dir.path()))?;
     assert_eq!(code, Some(2), "{err}");
     assert_eq!(fs::read_to_string(&notes)?, NOTES);
     Ok(())
@@ -60,10 +54,7 @@ fn a_dictation_is_never_written_over() -> Checked {
 fn a_table_in_a_file_has_no_colours_even_when_they_are_asked_for() -> Checked {
     let dir = tempfile::tempdir()?;
     let out = dir.path().join("list.txt");
-    run(hoistnote()
-        .args(["demo", "--out"])
-        .arg(&out)
-        .env("CLICOLOR_FORCE", "1"))?;
+    run(hoistnote().args(["demo", "--out"]).arg(&out).env("CLICOLOR_FORCE", "1"))?;
     assert!(!fs::read_to_string(&out)?.contains('\u{1b}'));
     Ok(())
 }
@@ -80,13 +71,9 @@ fn colours_follow_the_surroundings() -> Checked {
 /// A reader that goes away, as `head` does, is no error and no word is said of it.
 #[test]
 fn a_closed_pipe_is_no_error() -> Checked {
-    for arguments in [
-        ["demo", "--format=table"],
-        ["demo", "--text"],
-        ["completions", "bash"],
-        ["find", "-"],
-        ["find", "--help"],
-    ] {
+    for arguments in
+        [["demo", "--format=table"], ["demo", "--text"], ["completions", "bash"], ["find", "-"], ["find", "--help"]]
+    {
         let mut child = Command::new(env!("CARGO_BIN_EXE_hoistnote"))
             .args(arguments)
             .stdin(Stdio::null())
@@ -99,11 +86,7 @@ fn a_closed_pipe_is_no_error() -> Checked {
             stderr.read_to_string(&mut said)?;
         }
         let expected = if arguments == ["find", "-"] { 1 } else { 0 };
-        assert_eq!(
-            child.wait()?.code(),
-            Some(expected),
-            "{arguments:?}: {said}"
-        );
+        assert_eq!(child.wait()?.code(), Some(expected), "{arguments:?}: {said}");
         assert!(!said.contains("panicked"), "{arguments:?}: {said}");
     }
     Ok(())

@@ -14,16 +14,8 @@ fn jaro_and_jaro_winkler() {
         ("DIXON", "DICKSONX", 0.7667, 0.8133),
         ("DWAYNE", "DUANE", 0.8222, 0.8400),
     ] {
-        assert!(
-            close(strsim::jaro(a, b), jaro),
-            "{a} {b} {}",
-            strsim::jaro(a, b)
-        );
-        assert!(
-            close(strsim::jaro_winkler(a, b), winkler),
-            "{a} {b} {}",
-            strsim::jaro_winkler(a, b)
-        );
+        assert!(close(strsim::jaro(a, b), jaro), "{a} {b} {}", strsim::jaro(a, b));
+        assert!(close(strsim::jaro_winkler(a, b), winkler), "{a} {b} {}", strsim::jaro_winkler(a, b));
     }
 }
 
@@ -31,11 +23,7 @@ fn jaro_and_jaro_winkler() {
 /// Damerau and Levenshtein (2); MARTHA–MARHTA is one transposition; kitten–sitting needs three edits. Recomputed by hand.
 #[test]
 fn damerau_levenshtein() {
-    for (a, b, restricted, full) in [
-        ("CA", "ABC", 3, 2),
-        ("MARTHA", "MARHTA", 1, 1),
-        ("kitten", "sitting", 3, 3),
-    ] {
+    for (a, b, restricted, full) in [("CA", "ABC", 3, 2), ("MARTHA", "MARHTA", 1, 1), ("kitten", "sitting", 3, 3)] {
         assert_eq!(strsim::osa_distance(a, b), restricted, "{a} {b}");
         assert_eq!(strsim::damerau_levenshtein(a, b), full, "{a} {b}");
     }
@@ -54,10 +42,6 @@ fn double_metaphone() {
         ("Katherine", "K0RN", "KTRN"),
     ] {
         let got = keys.double_metaphone(name);
-        assert_eq!(
-            (got.primary().as_str(), got.alternate().as_str()),
-            (primary, alternate),
-            "{name}"
-        );
+        assert_eq!((got.primary().as_str(), got.alternate().as_str()), (primary, alternate), "{name}");
     }
 }

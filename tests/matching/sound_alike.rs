@@ -15,9 +15,7 @@ static TOOLS: LazyLock<Option<(Lexicon, SoundIndex)>> = LazyLock::new(|| {
 });
 
 fn tools() -> &'static (Lexicon, SoundIndex) {
-    let Some(tools) = &*TOOLS else {
-        panic!("the built-in lexicon does not compile")
-    };
+    let Some(tools) = &*TOOLS else { panic!("the built-in lexicon does not compile") };
     tools
 }
 
@@ -30,48 +28,24 @@ fn matched(tokens: &[Token]) -> Mentions {
 fn heard(line: &str) -> Vec<(String, String)> {
     let (lexicon, _) = tools();
     let tokens = tokenize_line(line, &lexicon.folding);
-    let words = |first: usize, end: usize| {
-        line[tokens[first].span.start..tokens[end - 1].span.end].to_string()
-    };
+    let words = |first: usize, end: usize| line[tokens[first].span.start..tokens[end - 1].span.end].to_string();
     let parts = matched(&tokens).parts;
     let alike = parts.iter().filter(|p| p.score < 1.0);
-    alike
-        .map(|p| (lexicon.parts[p.parts[0]].id.clone(), words(p.first, p.end)))
-        .collect()
+    alike.map(|p| (lexicon.parts[p.parts[0]].id.clone(), words(p.first, p.end))).collect()
 }
 
 #[test]
 fn misheard_names_are_found() {
     for (line, part, words) in [
-        (
-            "The break hose is split on the left",
-            "brake-hose",
-            "break hose",
-        ),
+        ("The break hose is split on the left", "brake-hose", "break hose"),
         ("Lord Baljoint has a lot of play", "ball-joint", "Baljoint"),
-        (
-            "Right front tired rod end is loose",
-            "tie-rod-end",
-            "tired rod end",
-        ),
-        (
-            "The cattle it converter rattles",
-            "catalytic-converter",
-            "cattle it converter",
-        ),
+        ("Right front tired rod end is loose", "tie-rod-end", "tired rod end"),
+        ("The cattle it converter rattles", "catalytic-converter", "cattle it converter"),
         ("Rear you joint is dry", "u-joint", "you joint"),
         ("Outer see V boot is torn", "cv-boot", "see V boot"),
         ("c v boot is torn", "cv-boot", "c v boot"),
-        (
-            "I checked the carry a bearing",
-            "center-support-bearing",
-            "carry a bearing",
-        ),
-        (
-            "intake man a fold is cracked",
-            "intake-manifold",
-            "intake man a fold",
-        ),
+        ("I checked the carry a bearing", "center-support-bearing", "carry a bearing"),
+        ("intake man a fold is cracked", "intake-manifold", "intake man a fold"),
         ("king pen has no play", "kingpin", "king pen"),
         ("Viper blades are smearing", "wiper-blade", "Viper blades"),
         ("The cool ant is low", "coolant", "cool ant"),
@@ -79,20 +53,12 @@ fn misheard_names_are_found() {
         ("The sub fame is rusted", "subframe", "sub fame"),
         ("The deferential leaks", "differential", "deferential"),
         ("e g r valve is sooted up", "egr-valve", "e g r valve"),
-        (
-            "hand break cable is stretched",
-            "parking-brake-cable",
-            "hand break cable",
-        ),
+        ("hand break cable is stretched", "parking-brake-cable", "hand break cable"),
         ("the coal spring snapped", "coil-spring", "coal spring"),
         ("throttle bawdy is dirty", "throttle-body", "throttle bawdy"),
         ("front breaks are good", "brakes", "breaks"),
     ] {
-        assert_eq!(
-            heard(line),
-            [(part.to_string(), words.to_string())],
-            "{line}"
-        );
+        assert_eq!(heard(line), [(part.to_string(), words.to_string())], "{line}");
     }
 }
 
@@ -104,26 +70,14 @@ fn misspelt_names_are_found() {
         ("axel seal weeping", "axle-shaft-seal", "axel seal"),
         ("brake shoos worn", "brake-shoe", "brake shoos"),
         ("alernator noisy", "alternator", "alernator"),
-        (
-            "serpantine belt cracked",
-            "serpentine-belt",
-            "serpantine belt",
-        ),
+        ("serpantine belt cracked", "serpentine-belt", "serpantine belt"),
         ("transmision leaking", "transmission", "transmision"),
         ("thermastat stuck", "thermostat", "thermastat"),
         ("wheel baring noisy", "wheel-bearing", "wheel baring"),
         ("clutch peddle sticky", "clutch-pedal", "clutch peddle"),
-        (
-            "exaust manifold ticking",
-            "exhaust-manifold",
-            "exaust manifold",
-        ),
+        ("exaust manifold ticking", "exhaust-manifold", "exaust manifold"),
     ] {
-        assert_eq!(
-            heard(line),
-            [(part.to_string(), words.to_string())],
-            "{line}"
-        );
+        assert_eq!(heard(line), [(part.to_string(), words.to_string())], "{line}");
     }
 }
 
@@ -168,53 +122,26 @@ fn plain_talk_is_left_alone() {
 
 #[test]
 fn places_stay_outside() {
-    assert_eq!(
-        heard("left break hose"),
-        [("brake-hose".to_string(), "break hose".to_string())]
-    );
-    assert_eq!(
-        heard("break hose right"),
-        [("brake-hose".to_string(), "break hose".to_string())]
-    );
+    assert_eq!(heard("left break hose"), [("brake-hose".to_string(), "break hose".to_string())]);
+    assert_eq!(heard("break hose right"), [("brake-hose".to_string(), "break hose".to_string())]);
 }
 
 #[test]
 fn marks_part_and_line_ends_do_not() {
     let (lexicon, _) = tools();
     assert_eq!(heard("we take a break. Hose clamp is fine"), []);
-    let line = |text: &str| Utterance {
-        text: text.into(),
-        ..Utterance::default()
-    };
-    let tokens = tokenize(
-        &[line("and the drag"), line("lynx is tight")],
-        &lexicon.folding,
-    );
+    let line = |text: &str| Utterance { text: text.into(), ..Utterance::default() };
+    let tokens = tokenize(&[line("and the drag"), line("lynx is tight")], &lexicon.folding);
     let parts = matched(&tokens).parts;
-    assert!(
-        parts
-            .iter()
-            .any(|p| p.how == How::SoundAlike && lexicon.parts[p.parts[0]].id == "drag-link")
-    );
+    assert!(parts.iter().any(|p| p.how == How::SoundAlike && lexicon.parts[p.parts[0]].id == "drag-link"));
 }
 
 #[test]
 fn very_words_keep_their_part() {
-    for line in [
-        "brake hose",
-        "tie rod end",
-        "coolant",
-        "wheel bearing",
-        "wiper blades",
-        "ball joint",
-        "brake pedal",
-    ] {
+    for line in ["brake hose", "tie rod end", "coolant", "wheel bearing", "wiper blades", "ball joint", "brake pedal"] {
         let (lexicon, _) = tools();
         let tokens = tokenize_line(line, &lexicon.folding);
-        assert!(
-            matched(&tokens).parts.iter().all(|p| p.score == 1.0),
-            "{line}"
-        );
+        assert!(matched(&tokens).parts.iter().all(|p| p.score == 1.0), "{line}");
         assert_eq!(heard(line), [], "{line}");
     }
 }

@@ -11,23 +11,9 @@ fn words_are_grouped_at_pauses() {
     let dictation = read(input);
     assert_eq!(dictation.format, Format::Ctm);
     // 0.6 s of silence is not yet over 0.6 s; 0.601 s is.
-    assert_eq!(
-        said(&dictation),
-        [
-            ("hose ok boot", Some(500), Some(1800)),
-            ("split", Some(2401), Some(2601))
-        ]
-    );
-    let first: Vec<_> = dictation
-        .utterances
-        .iter()
-        .take(1)
-        .flat_map(timed_words)
-        .collect();
-    assert_eq!(
-        first,
-        [("hose", 500, 750), ("ok", 750, 1000), ("boot", 1600, 1800)]
-    );
+    assert_eq!(said(&dictation), [("hose ok boot", Some(500), Some(1800)), ("split", Some(2401), Some(2601))]);
+    let first: Vec<_> = dictation.utterances.iter().take(1).flat_map(timed_words).collect();
+    assert_eq!(first, [("hose", 500, 750), ("ok", 750, 1000), ("boot", 1600, 1800)]);
     assert!(dictation.warnings.is_empty());
 }
 
@@ -45,15 +31,8 @@ fn channels_run_by_time_and_recordings_one_after_the_other() {
         "w1 A 0.0 0.5 hose\nw1 A 5.0 0.5 split\nw1 B 1.0 0.5 which\nw1 B 1.5 0.5 side\n\
          w2 A 0.5 0.5 lamp\nw2 A 1.0 0.5 out\n",
     );
-    assert_eq!(
-        texts(&dictation),
-        ["hose", "which side", "split", "lamp out"]
-    );
-    let speakers: Vec<_> = dictation
-        .utterances
-        .iter()
-        .map(|u| u.speaker.as_deref())
-        .collect();
+    assert_eq!(texts(&dictation), ["hose", "which side", "split", "lamp out"]);
+    let speakers: Vec<_> = dictation.utterances.iter().map(|u| u.speaker.as_deref()).collect();
     assert_eq!(speakers, [Some("A"), Some("B"), Some("A"), None]);
     assert_eq!(super::warned_lines(&dictation), [5]);
 }
@@ -83,16 +62,8 @@ fn no_words_are_lost_with_bad_lines() {
                 &[("hose is leaking badly there lex", Some(0), Some(1300))],
                 &[2, 4],
             ),
-            (
-                "w 1 0.0 0.5 hose 0.9 lex tech\nw 1 0.6 0.2 ok 0.9 lex tech",
-                &[("hose ok", Some(0), Some(800))],
-                &[],
-            ),
-            (
-                "w 1 1.0 0.2 ok\nw 1 0.5 0.2 hose",
-                &[("hose ok", Some(500), Some(1200))],
-                &[2],
-            ),
+            ("w 1 0.0 0.5 hose 0.9 lex tech\nw 1 0.6 0.2 ok 0.9 lex tech", &[("hose ok", Some(0), Some(800))], &[]),
+            ("w 1 1.0 0.2 ok\nw 1 0.5 0.2 hose", &[("hose ok", Some(500), Some(1200))], &[2]),
         ],
     );
 }

@@ -4,15 +4,7 @@ use super::{read_bytes, refusal, texts, warned_lines};
 
 fn utf16(text: &str, big: bool) -> Vec<u8> {
     let units = text.encode_utf16();
-    units
-        .flat_map(|unit| {
-            if big {
-                unit.to_be_bytes()
-            } else {
-                unit.to_le_bytes()
-            }
-        })
-        .collect()
+    units.flat_map(|unit| if big { unit.to_be_bytes() } else { unit.to_le_bytes() }).collect()
 }
 
 #[test]
@@ -37,10 +29,7 @@ fn every_encoding_gives_the_same_words() {
 #[test]
 fn windows_1252_is_told() {
     let dictation = read_bytes(b"hose ok\r\npads \xbd worn \x96 90\xb0\r\ntyre \xc2\xbd");
-    assert_eq!(
-        texts(&dictation),
-        ["hose ok", "pads ½ worn – 90°", "tyre ½"]
-    );
+    assert_eq!(texts(&dictation), ["hose ok", "pads ½ worn – 90°", "tyre ½"]);
     assert_eq!(warned_lines(&dictation), [2]);
 }
 
@@ -55,10 +44,7 @@ fn cut_utf16_is_told() {
 
 #[test]
 fn a_mark_left_by_joining_files_is_no_word() {
-    assert_eq!(
-        texts(&read_bytes("hose ok\n\u{feff}boot split".as_bytes())),
-        ["hose ok", "boot split"]
-    );
+    assert_eq!(texts(&read_bytes("hose ok\n\u{feff}boot split".as_bytes())), ["hose ok", "boot split"]);
 }
 
 #[test]

@@ -32,11 +32,7 @@ fn refusal(bytes: &[u8]) -> Problem {
 }
 
 fn texts(dictation: &Dictation) -> Vec<&str> {
-    dictation
-        .utterances
-        .iter()
-        .map(|utterance| utterance.text.as_str())
-        .collect()
+    dictation.utterances.iter().map(|utterance| utterance.text.as_str()).collect()
 }
 
 fn said(dictation: &Dictation) -> Vec<Said<'_>> {
@@ -51,24 +47,12 @@ fn said(dictation: &Dictation) -> Vec<Said<'_>> {
 /// The timed words of an utterance with their times.
 fn timed_words(utterance: &Utterance) -> Vec<(&str, u64, u64)> {
     let words = utterance.words.iter();
-    words
-        .map(|w| {
-            (
-                utterance.text.get(w.start..w.end).unwrap_or("?"),
-                w.start_ms,
-                w.end_ms,
-            )
-        })
-        .collect()
+    words.map(|w| (utterance.text.get(w.start..w.end).unwrap_or("?"), w.start_ms, w.end_ms)).collect()
 }
 
 /// Lines of the warnings, for tables.
 fn warned_lines(dictation: &Dictation) -> Vec<usize> {
-    dictation
-        .warnings
-        .iter()
-        .map(|warning| warning.line.unwrap_or(0))
-        .collect()
+    dictation.warnings.iter().map(|warning| warning.line.unwrap_or(0)).collect()
 }
 
 /// Reads a table of inputs that must all be of one format and give these utterances and warnings.
@@ -77,11 +61,6 @@ fn check(format: Format, table: &[(&str, &[Said<'_>], &[usize])]) {
         let dictation = read(input);
         assert_eq!(dictation.format, format, "{input}");
         assert_eq!(said(&dictation), *expected, "{input}");
-        assert_eq!(
-            warned_lines(&dictation),
-            *warned,
-            "{input}\n{:#?}",
-            dictation.warnings
-        );
+        assert_eq!(warned_lines(&dictation), *warned, "{input}\n{:#?}", dictation.warnings);
     }
 }

@@ -67,20 +67,14 @@ fn clock(ms: usize, mark: char) -> String {
 
 /// Writes a line for each utterance, given its index and text.
 fn written(said: &[String], line: impl Fn(usize, &str) -> String) -> String {
-    said.iter()
-        .enumerate()
-        .fold(String::new(), |mut all, (index, text)| {
-            let _ = write!(all, "{}", line(index, text));
-            all
-        })
+    said.iter().enumerate().fold(String::new(), |mut all, (index, text)| {
+        let _ = write!(all, "{}", line(index, text));
+        all
+    })
 }
 
 fn starts(dictation: &Dictation) -> Vec<Option<u64>> {
-    dictation
-        .utterances
-        .iter()
-        .map(|utterance| utterance.start_ms)
-        .collect()
+    dictation.utterances.iter().map(|utterance| utterance.start_ms).collect()
 }
 
 fn spans_fit(dictation: &Dictation) -> bool {
@@ -88,12 +82,7 @@ fn spans_fit(dictation: &Dictation) -> bool {
         let words = utterance.words.iter();
         !utterance.text.is_empty()
             && utterance.text.trim() == utterance.text
-            && words.clone().all(|w| {
-                utterance
-                    .text
-                    .get(w.start..w.end)
-                    .is_some_and(|t| !t.is_empty())
-            })
+            && words.clone().all(|w| utterance.text.get(w.start..w.end).is_some_and(|t| !t.is_empty()))
             && words.clone().all(|w| w.start_ms <= w.end_ms)
     })
 }

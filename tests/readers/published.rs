@@ -10,21 +10,14 @@ fn webvtt(start: &str) -> Dictation {
 
 fn start(dictation: &Dictation) -> Option<u64> {
     assert_eq!(super::texts(dictation), ["hose ok"]);
-    dictation
-        .utterances
-        .first()
-        .and_then(|utterance| utterance.start_ms)
+    dictation.utterances.first().and_then(|utterance| utterance.start_ms)
 }
 
 /// W3C WebVTT, "WebVTT timestamp": two digits or more of hours if any, 00-59, 00-59, three digits.
 #[test]
 fn webvtt_valid_timestamps() {
-    let table = [
-        ("00:00.000", 0),
-        ("59:59.999", 3_599_999),
-        ("01:00:00.000", 3_600_000),
-        ("100:00:00.000", 360_000_000),
-    ];
+    let table =
+        [("00:00.000", 0), ("59:59.999", 3_599_999), ("01:00:00.000", 3_600_000), ("100:00:00.000", 360_000_000)];
     for (stamp, ms) in table {
         let dictation = webvtt(stamp);
         assert_eq!(start(&dictation), Some(ms), "{stamp}");
@@ -63,25 +56,14 @@ fn webvtt_parser_leniency() {
 #[test]
 fn webvtt_cue_timings() {
     let table = [
-        (
-            "00:01.000 \t-->\t 00:02.000\na\n\n00:01.500 --> 00:03.000\nb\n\n00:01.500 --> 00:02.000\nc",
-            0,
-        ),
+        ("00:01.000 \t-->\t 00:02.000\na\n\n00:01.500 --> 00:03.000\nb\n\n00:01.500 --> 00:02.000\nc", 0),
         ("00:01.000 --> 00:01.000\na", 1),
         ("00:02.000 --> 00:01.000\na", 1),
-        (
-            "00:02.000 --> 00:03.000\na\n\n00:01.000 --> 00:02.000\nb",
-            1,
-        ),
+        ("00:02.000 --> 00:03.000\na\n\n00:01.000 --> 00:02.000\nb", 1),
     ];
     for (cues, warnings) in table {
         let dictation = read(&format!("WEBVTT\n\n{cues}\n"));
-        assert_eq!(
-            dictation.warnings.len(),
-            warnings,
-            "{cues}\n{:?}",
-            dictation.warnings
-        );
+        assert_eq!(dictation.warnings.len(), warnings, "{cues}\n{:?}", dictation.warnings);
     }
 }
 
@@ -91,10 +73,7 @@ fn webvtt_cue_timings() {
 fn subrip_times() {
     let dictation = read("1\n00:02:26,407 --> 00:02:31,356\nhose ok\n\n");
     assert_eq!(dictation.format, Format::SubRip);
-    assert_eq!(
-        said(&dictation),
-        [("hose ok", Some(146_407), Some(151_356))]
-    );
+    assert_eq!(said(&dictation), [("hose ok", Some(146_407), Some(151_356))]);
     assert!(dictation.warnings.is_empty());
     for invalid in ["00:02:26.407", "02:26,407", "0:02:26,407"] {
         let dictation = read(&format!("1\n{invalid} --> 00:02:31,356\nhose ok\n"));
@@ -118,8 +97,5 @@ fn ctm_example() {
 /// FIPS 180, the one-block example of SHA-256: "abc".
 #[test]
 fn sha256_example() {
-    assert_eq!(
-        read_bytes(b"abc").sha256,
-        "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
-    );
+    assert_eq!(read_bytes(b"abc").sha256, "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
 }

@@ -8,9 +8,7 @@ use hoistnote::dictation::gather;
 fn put(folder: &Path, name: &str) -> String {
     let path = folder.join(name);
     let parent = path.parent().unwrap_or(folder);
-    fs::create_dir_all(parent)
-        .and_then(|()| fs::write(&path, name))
-        .unwrap_or_else(|e| panic!("{e}"));
+    fs::create_dir_all(parent).and_then(|()| fs::write(&path, name)).unwrap_or_else(|e| panic!("{e}"));
     path.display().to_string()
 }
 
@@ -21,16 +19,7 @@ fn folder() -> tempfile::TempDir {
 #[test]
 fn folders_are_walked_by_name_without_foreign_files() {
     let folder = folder();
-    let names = [
-        "b.vtt",
-        "a.txt",
-        "c/d.json",
-        "c/.hidden",
-        ".git/x.txt",
-        "z.JPG",
-        "y.wav",
-        "e",
-    ];
+    let names = ["b.vtt", "a.txt", "c/d.json", "c/.hidden", ".git/x.txt", "z.JPG", "y.wav", "e"];
     for name in names {
         put(folder.path(), name);
     }
@@ -52,13 +41,7 @@ fn named_files_are_always_tried_and_missing_ones_stop_nothing() {
     let picture = put(folder.path(), "photo.jpg");
     let hidden = put(folder.path(), ".notes");
     let missing = folder.path().join("gone.txt").display().to_string();
-    let paths = [
-        missing.clone(),
-        picture.clone(),
-        "-".to_owned(),
-        hidden.clone(),
-        "-".to_owned(),
-    ];
+    let paths = [missing.clone(), picture.clone(), "-".to_owned(), hidden.clone(), "-".to_owned()];
     let (sources, problems) = gather(&paths);
     let found: Vec<&str> = sources.iter().map(|source| source.path.as_str()).collect();
     assert_eq!(found, [picture.as_str(), "-", hidden.as_str()]);
@@ -87,10 +70,7 @@ fn a_file_gone_before_it_is_loaded_is_told() {
     let path = put(folder.path(), "a.txt");
     let (sources, _) = gather(std::slice::from_ref(&path));
     fs::remove_file(&path).unwrap_or_else(|error| panic!("{error}"));
-    let problems: Vec<_> = sources
-        .iter()
-        .filter_map(|source| source.load().err())
-        .collect();
+    let problems: Vec<_> = sources.iter().filter_map(|source| source.load().err()).collect();
     assert!(problems.iter().all(|problem| problem.path == path));
     assert_eq!(problems.len(), 1);
 }

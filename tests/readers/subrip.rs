@@ -6,29 +6,14 @@ use super::check;
 
 #[test]
 fn cues_are_read() {
-    let two = [
-        ("hose ok", Some(1000), Some(2000)),
-        ("boot split", Some(2500), Some(4000)),
-    ];
+    let two = [("hose ok", Some(1000), Some(2000)), ("boot split", Some(2500), Some(4000))];
     check(
         Format::SubRip,
         &[
-            (
-                "1\n00:00:01,000 --> 00:00:02,000\nhose ok\n\n2\n00:00:02,500 --> 00:00:04,000\nboot\nsplit\n",
-                &two,
-                &[],
-            ),
-            (
-                "00:00:01,000 --> 00:00:02,000\nhose ok\n\n00:00:02,500 --> 00:00:04,000\nboot split",
-                &two,
-                &[],
-            ),
+            ("1\n00:00:01,000 --> 00:00:02,000\nhose ok\n\n2\n00:00:02,500 --> 00:00:04,000\nboot\nsplit\n", &two, &[]),
+            ("00:00:01,000 --> 00:00:02,000\nhose ok\n\n00:00:02,500 --> 00:00:04,000\nboot split", &two, &[]),
             // No blank line between the cues.
-            (
-                "1\n00:00:01,000 --> 00:00:02,000\nhose ok\n2\n00:00:02,500 --> 00:00:04,000\nboot split",
-                &two,
-                &[],
-            ),
+            ("1\n00:00:01,000 --> 00:00:02,000\nhose ok\n2\n00:00:02,500 --> 00:00:04,000\nboot split", &two, &[]),
             // Every line end doubled by a careless conversion.
             (
                 "1\r\r\n00:00:01,000 --> 00:00:02,000\r\r\nhose ok\r\r\n\r\r\n2\r\r\n00:00:02,500 --> 00:00:04,000\r\r\nboot split\r\r\n",
@@ -41,16 +26,8 @@ fn cues_are_read() {
                 &[],
             ),
             // Points and short hours are read and told once.
-            (
-                "1\n0:00:01.000 --> 0:00:02.000\nhose ok\n\n2\n0:00:02.500 --> 0:00:04.000\nboot split",
-                &two,
-                &[2],
-            ),
-            (
-                "1\n00: 00: 01,000 --> 00: 00: 02,000\nhose ok\n\n2\n00:00:02,500 → 00:00:04,000\nboot split",
-                &two,
-                &[2],
-            ),
+            ("1\n0:00:01.000 --> 0:00:02.000\nhose ok\n\n2\n0:00:02.500 --> 0:00:04.000\nboot split", &two, &[2]),
+            ("1\n00: 00: 01,000 --> 00: 00: 02,000\nhose ok\n\n2\n00:00:02,500 → 00:00:04,000\nboot split", &two, &[2]),
         ],
     );
 }
@@ -62,18 +39,12 @@ fn a_number_said_is_not_a_counter() {
         &[
             (
                 "1\n00:00:01,000 --> 00:00:02,000\nunit\n14\n\n2\n00:00:02,000 --> 00:00:03,000\n14",
-                &[
-                    ("unit 14", Some(1000), Some(2000)),
-                    ("14", Some(2000), Some(3000)),
-                ],
+                &[("unit 14", Some(1000), Some(2000)), ("14", Some(2000), Some(3000))],
                 &[],
             ),
             (
                 "00:00:01,000 --> 00:00:02,000\n14\n00:00:02,000 --> 00:00:03,000\nhose ok",
-                &[
-                    ("14", Some(1000), Some(2000)),
-                    ("hose ok", Some(2000), Some(3000)),
-                ],
+                &[("14", Some(1000), Some(2000)), ("hose ok", Some(2000), Some(3000))],
                 &[],
             ),
         ],
@@ -106,32 +77,13 @@ fn no_words_are_lost_with_bad_cues() {
             ),
             (
                 "left front first\n1\n00:00:01,000 --> 00:00:02,000\nhose ok",
-                &[
-                    ("left front first", None, None),
-                    ("hose ok", Some(1000), Some(2000)),
-                ],
+                &[("left front first", None, None), ("hose ok", Some(1000), Some(2000))],
                 &[1],
             ),
-            (
-                "1\n00:00:61,000 --> 00:00:02,000\nhose ok",
-                &[("hose ok", None, None)],
-                &[2],
-            ),
-            (
-                "1\n00:00:01,000 -->\nhose ok",
-                &[("hose ok", Some(1000), None)],
-                &[2],
-            ),
-            (
-                "1\n00:00:01,000 --> 00:00:01,000\nhose ok",
-                &[("hose ok", Some(1000), None)],
-                &[2],
-            ),
-            (
-                "1\n99999999:00:01,000 --> 99999999:00:02,000\nhose ok",
-                &[("hose ok", None, None)],
-                &[2],
-            ),
+            ("1\n00:00:61,000 --> 00:00:02,000\nhose ok", &[("hose ok", None, None)], &[2]),
+            ("1\n00:00:01,000 -->\nhose ok", &[("hose ok", Some(1000), None)], &[2]),
+            ("1\n00:00:01,000 --> 00:00:01,000\nhose ok", &[("hose ok", Some(1000), None)], &[2]),
+            ("1\n99999999:00:01,000 --> 99999999:00:02,000\nhose ok", &[("hose ok", None, None)], &[2]),
         ],
     );
 }

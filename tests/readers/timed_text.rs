@@ -6,10 +6,7 @@ use super::{check, read};
 
 #[test]
 fn stamps_are_read() {
-    let two = [
-        ("hose ok", Some(5000), None),
-        ("boot split", Some(65_000), None),
-    ];
+    let two = [("hose ok", Some(5000), None), ("boot split", Some(65_000), None)];
     check(
         Format::TimedText,
         &[
@@ -17,24 +14,13 @@ fn stamps_are_read() {
             ("0:05 hose ok\n\n1:05 boot split", &two, &[]),
             ("(0:05) hose ok\n(01:05)boot split", &two, &[]),
             ("0:00:05 hose ok\n0:01:05.0 boot split", &two, &[]),
-            (
-                "[00:00:05,000]hose ok\n[00:01:05.000]  boot split",
-                &two,
-                &[],
-            ),
+            ("[00:00:05,000]hose ok\n[00:01:05.000]  boot split", &two, &[]),
             // Times on lines of their own.
             ("0:05\nhose ok\n1:05\nboot split\n", &two, &[]),
-            (
-                "[75:10.25] hose ok",
-                &[("hose ok", Some(4_510_250), None)],
-                &[],
-            ),
+            ("[75:10.25] hose ok", &[("hose ok", Some(4_510_250), None)], &[]),
             (
                 "[0:05 - 0:07] hose ok\n[00:01:05.000 --> 00:01:06.500] A: boot split",
-                &[
-                    ("hose ok", Some(5000), Some(7000)),
-                    ("A: boot split", Some(65_000), Some(66_500)),
-                ],
+                &[("hose ok", Some(5000), Some(7000)), ("A: boot split", Some(65_000), Some(66_500))],
                 &[],
             ),
         ],

@@ -1,8 +1,8 @@
 //! A document made by hand that holds everything a report can show. Larkfield depot and all its vehicles are invented.
 
 use hoistnote::findings::{
-    Alternative, Component, Condition, Document, Evidence, Finding, GeneralTalk, LimitCheck,
-    Measurement, Odometer, Role, SCHEMA, SourceInfo, Unplaced, UtteranceOut, Vehicle, Withdrawn,
+    Alternative, Component, Condition, Document, Evidence, Finding, GeneralTalk, LimitCheck, Measurement, Odometer,
+    Role, SCHEMA, SourceInfo, Unplaced, UtteranceOut, Vehicle, Withdrawn,
 };
 use hoistnote::lexicon::{ActionId, ConditionId, DegreeId, Position, UrgencyId, Verdict};
 use hoistnote::text::Unit;
@@ -27,38 +27,19 @@ const LINES: [&str; 12] = [
 /// Evidence for the first place where `words` stand in a line, timed by its line.
 fn said(line: usize, words: &str, role: Role) -> Evidence {
     let text = LINES[line - 1];
-    let Some(start) = text.find(words) else {
-        panic!("{words:?} is not in line {line}")
-    };
+    let Some(start) = text.find(words) else { panic!("{words:?} is not in line {line}") };
     let (start_ms, end_ms) = times(line);
-    Evidence {
-        utterance: line,
-        start,
-        end: start + words.len(),
-        start_ms,
-        end_ms,
-        role,
-        text: words.into(),
-    }
+    Evidence { utterance: line, start, end: start + words.len(), start_ms, end_ms, role, text: words.into() }
 }
 
 /// The last line has no time.
 fn times(line: usize) -> (Option<u64>, Option<u64>) {
     let start = line as u64 * 31_000;
-    if line == LINES.len() {
-        (None, None)
-    } else {
-        (Some(start), Some(start + 4_000))
-    }
+    if line == LINES.len() { (None, None) } else { (Some(start), Some(start + 4_000)) }
 }
 
 fn part(name: &str, system: &str) -> Component {
-    Component {
-        id: name.replace(' ', "-"),
-        name: name.into(),
-        system: system.into(),
-        aliases: Vec::new(),
-    }
+    Component { id: name.replace(' ', "-"), name: name.into(), system: system.into(), aliases: Vec::new() }
 }
 
 fn condition(id: ConditionId, degree: Option<DegreeId>) -> Condition {
@@ -94,22 +75,12 @@ fn limit(value: f64, unit: Unit, rule: &str, fails_at: f64, passed_limit: bool) 
     Measurement {
         value,
         unit,
-        limit: Some(LimitCheck {
-            rule: rule.into(),
-            value: fails_at,
-            unit,
-            passed_limit,
-            source,
-        }),
+        limit: Some(LimitCheck { rule: rule.into(), value: fails_at, unit, passed_limit, source }),
     }
 }
 
 fn figure(value: f64, unit: Unit) -> Measurement {
-    Measurement {
-        value,
-        unit,
-        limit: None,
-    }
+    Measurement { value, unit, limit: None }
 }
 
 fn defects() -> Vec<Finding> {
@@ -152,20 +123,13 @@ fn defects() -> Vec<Finding> {
             urgency: Some(UrgencyId::Now),
             conditions: vec![condition(ConditionId::Play, Some(DegreeId::Slight))],
             actions: vec![ActionId::Replace],
-            alternatives: vec![Alternative {
-                component: part("control arm", "suspension"),
-                action: ActionId::Replace,
-            }],
+            alternatives: vec![Alternative { component: part("control arm", "suspension"), action: ActionId::Replace }],
             ..finding(
                 "a1b2c40003",
                 part("ball joint", "suspension"),
                 &[Front, Left, Lower],
                 Verdict::Defect,
-                vec![
-                    said(3, "Lower ball joint", Component),
-                    said(3, "play", Condition),
-                    said(3, "replace it", Action),
-                ],
+                vec![said(3, "Lower ball joint", Component), said(3, "play", Condition), said(3, "replace it", Action)],
             )
         },
         Finding {
@@ -182,20 +146,14 @@ fn defects() -> Vec<Finding> {
             )
         },
         Finding {
-            conditions: vec![
-                condition(ConditionId::Crack, None),
-                condition(ConditionId::Missing, None),
-            ],
+            conditions: vec![condition(ConditionId::Crack, None), condition(ConditionId::Missing, None)],
             confidence: 0.31,
             ..finding(
                 "cc00000005",
                 part("tail lamp", "lights"),
                 &[Rear, Left],
                 Verdict::Defect,
-                vec![
-                    said(6, "Rear light left", Component),
-                    said(6, "cracked", Condition),
-                ],
+                vec![said(6, "Rear light left", Component), said(6, "cracked", Condition)],
             )
         },
     ]
@@ -218,13 +176,7 @@ fn others() -> Vec<Finding> {
             Verdict::Serviced,
             vec![said(8, "Belt", Role::Component)],
         ),
-        finding(
-            "ff00000008",
-            tires.clone(),
-            &[Left, Right],
-            Verdict::Sound,
-            vec![said(9, "Tires", Role::Component)],
-        ),
+        finding("ff00000008", tires.clone(), &[Left, Right], Verdict::Sound, vec![said(9, "Tires", Role::Component)]),
         // called fine, while the figure fails: it must not stand among the sound ones
         Finding {
             urgency: Some(UrgencyId::Now),
@@ -234,10 +186,7 @@ fn others() -> Vec<Finding> {
                 tires,
                 &[Front],
                 Verdict::Sound,
-                vec![
-                    said(9, "Tires", Role::Component),
-                    said(9, "fine", Role::Verdict),
-                ],
+                vec![said(9, "Tires", Role::Component), said(9, "fine", Role::Verdict)],
             )
         },
     ]
@@ -248,45 +197,25 @@ pub fn document() -> Document {
     let utterances = LINES.iter().enumerate().map(|(i, text)| {
         let (start_ms, end_ms) = times(i + 1);
         let speaker = (i == 11).then(|| "driver".to_string());
-        UtteranceOut {
-            n: i + 1,
-            start_ms,
-            end_ms,
-            speaker,
-            text: (*text).into(),
-        }
+        UtteranceOut { n: i + 1, start_ms, end_ms, speaker, text: (*text).into() }
     });
     let (hose, lamp) = (part("coolant hose", "cooling"), part("mirror", "body"));
     Document {
         schema: SCHEMA.into(),
-        source: SourceInfo {
-            path: "larkfield/unit-14.vtt".into(),
-            format: "webvtt".into(),
-            sha256: "00".repeat(32),
-        },
+        source: SourceInfo { path: "larkfield/unit-14.vtt".into(), format: "webvtt".into(), sha256: "00".repeat(32) },
         vehicle: Vehicle {
-            odometer: Some(Odometer {
-                value: 71400.0,
-                unit: Unit::Mile,
-            }),
+            odometer: Some(Odometer { value: 71400.0, unit: Unit::Mile }),
             identification: Some("unit 14".into()),
         },
         utterances: utterances.collect(),
         findings: defects().into_iter().chain(others()).collect(),
-        general_talk: vec![GeneralTalk {
-            component: hose,
-            evidence: vec![said(10, "hoses", Role::Component)],
-        }],
+        general_talk: vec![GeneralTalk { component: hose, evidence: vec![said(10, "hoses", Role::Component)] }],
         withdrawn: vec![Withdrawn {
             component: lamp,
             position: vec![Right],
             evidence: vec![said(11, "Right", Role::Position)],
         }],
-        unplaced: vec![Unplaced {
-            utterance: 12,
-            text: LINES[11].into(),
-            reason: "condition without a part".into(),
-        }],
+        unplaced: vec![Unplaced { utterance: 12, text: LINES[11].into(), reason: "condition without a part".into() }],
         cautions: vec!["Made by hand for the tests.".into()],
     }
 }

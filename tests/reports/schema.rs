@@ -11,11 +11,7 @@ type Checked = Result<(), Box<dyn std::error::Error>>;
 /// Where a value breaks its schema; an error too for a keyword this check does not know, so that nothing goes unchecked.
 pub fn breaks(value: &Value, schema: &Value, root: &Value, at: &str) -> Result<(), String> {
     let Value::Object(rules) = schema else {
-        return if schema == &Value::Bool(true) {
-            Ok(())
-        } else {
-            Err(format!("{at}: nothing may stand here"))
-        };
+        return if schema == &Value::Bool(true) { Ok(()) } else { Err(format!("{at}: nothing may stand here")) };
     };
     for (keyword, rule) in rules {
         keeps(keyword, rule, rules, value, root, at)?;
@@ -31,20 +27,11 @@ fn keeps(
     root: &Value,
     at: &str,
 ) -> Result<(), String> {
-    let any = |of: &Value| {
-        of.as_array().map_or(0, |a| {
-            a.iter()
-                .filter(|s| breaks(value, s, root, at).is_ok())
-                .count()
-        })
-    };
+    let any = |of: &Value| of.as_array().map_or(0, |a| a.iter().filter(|s| breaks(value, s, root, at).is_ok()).count());
     let kept = match keyword {
         "$schema" | "$defs" | "title" | "description" | "default" | "format" => true,
         "$ref" => {
-            let Some(target) = rule
-                .as_str()
-                .and_then(|r| root.pointer(r.trim_start_matches('#')))
-            else {
+            let Some(target) = rule.as_str().and_then(|r| root.pointer(r.trim_start_matches('#'))) else {
                 return Err(format!("{at}: {rule} leads nowhere"));
             };
             return breaks(value, target, root, at);
@@ -57,43 +44,26 @@ fn keeps(
         "enum" => rule.as_array().is_some_and(|a| a.contains(value)),
         "oneOf" => any(rule) == 1,
         "anyOf" => any(rule) > 0,
-        "minimum" => value
-            .as_f64()
-            .is_none_or(|v| rule.as_f64().is_some_and(|r| v >= r)),
+        "minimum" => value.as_f64().is_none_or(|v| rule.as_f64().is_some_and(|r| v >= r)),
         "required" => {
-            let names = rule
-                .as_array()
-                .into_iter()
-                .flatten()
-                .filter_map(Value::as_str);
+            let names = rule.as_array().into_iter().flatten().filter_map(Value::as_str);
             names.into_iter().all(|n| value.get(n).is_some())
         }
         "items" => {
             let items = value.as_array().into_iter().flatten().enumerate();
-            return items
-                .into_iter()
-                .try_for_each(|(i, v)| breaks(v, rule, root, &format!("{at}/{i}")));
+            return items.into_iter().try_for_each(|(i, v)| breaks(v, rule, root, &format!("{at}/{i}")));
         }
         "properties" => {
             let members = value.as_object().into_iter().flatten();
-            return members
-                .into_iter()
-                .try_for_each(|(name, v)| match rule.get(name) {
-                    Some(s) => breaks(v, s, root, &format!("{at}/{name}")),
-                    // stricter than the schema: a name that it does not list is a mistake here
-                    None => Err(format!("{at}/{name}: not in the schema")),
-                });
+            return members.into_iter().try_for_each(|(name, v)| match rule.get(name) {
+                Some(s) => breaks(v, s, root, &format!("{at}/{name}")),
+                // stricter than the schema: a name that it does not list is a mistake here
+                None => Err(format!("{at}/{name}: not in the schema")),
+            });
         }
         other => return Err(format!("{at}: the check does not know the keyword {other}")),
     };
-    if kept {
-        Ok(())
-    } else {
-        Err(format!(
-            "{at}: {value} breaks {keyword} {}",
-            rules.get(keyword).unwrap_or(rule)
-        ))
-    }
+    if kept { Ok(()) } else { Err(format!("{at}: {value} breaks {keyword} {}", rules.get(keyword).unwrap_or(rule))) }
 }
 
 fn is(value: &Value, name: &Value) -> bool {
@@ -117,10 +87,7 @@ fn schema() -> Result<Value, Box<dyn std::error::Error>> {
 fn the_copy_checked_in_is_the_one_generated() -> Checked {
     let generated = report::schema()?;
     let kept = include_str!("../../samples/findings.schema.json").replace("\r\n", "\n");
-    assert!(
-        generated == kept,
-        "the types changed: run `hoistnote schema > samples/findings.schema.json`"
-    );
+    assert!(generated == kept, "the types changed: run `hoistnote schema > samples/findings.schema.json`");
     Ok(())
 }
 
@@ -147,9 +114,7 @@ fn the_check_sees_what_is_wrong() -> Checked {
     ];
     for (at, wrong) in broken {
         let mut value = good.clone();
-        let Some(place) = value.pointer_mut(at) else {
-            panic!("{at} is not there")
-        };
+        let Some(place) = value.pointer_mut(at) else { panic!("{at} is not there") };
         *place = wrong;
         assert!(breaks(&value, &schema, &schema, "").is_err(), "{at}");
     }

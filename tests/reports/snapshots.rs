@@ -36,14 +36,7 @@ fn markdown() {
 
 #[test]
 fn csv() -> Result<(), Box<dyn std::error::Error>> {
-    pin(
-        "csv",
-        &format!(
-            "{}{}",
-            report::csv_header()?,
-            report::csv(&made::document())?
-        ),
-    );
+    pin("csv", &format!("{}{}", report::csv_header()?, report::csv(&made::document())?));
     Ok(())
 }
 
@@ -56,13 +49,7 @@ fn json() -> Result<(), Box<dyn std::error::Error>> {
 #[test]
 fn why() {
     let document = made::document();
-    let Some(pads) = document
-        .findings
-        .iter()
-        .find(|f| f.component.id == "brake-pad")
-    else {
-        panic!("no pads")
-    };
+    let Some(pads) = document.findings.iter().find(|f| f.component.id == "brake-pad") else { panic!("no pads") };
     pin("why", &report::why(&document, pads, 80));
 }
 
@@ -70,8 +57,7 @@ fn why() {
 #[test]
 fn tables_keep_to_their_width() {
     for width in [40, 50, 80, 120] {
-        let table =
-            anstream::adapter::strip_str(&report::table(&made::document(), width)).to_string();
+        let table = anstream::adapter::strip_str(&report::table(&made::document(), width)).to_string();
         for line in table.lines() {
             assert!(line.chars().count() <= width, "{width}: {line}");
         }
@@ -85,18 +71,9 @@ fn every_finding_and_every_aside_is_shown() {
     for text in [report::table(&document, 120), report::markdown(&document)] {
         let text = anstream::adapter::strip_str(&text).to_string();
         for f in &document.findings {
-            assert!(
-                text.contains(&report::short_id(&document, &f.id)),
-                "{}",
-                f.id
-            );
+            assert!(text.contains(&report::short_id(&document, &f.id)), "{}", f.id);
         }
-        for shown in [
-            "coolant hose",
-            "mirror, right",
-            "Something rattles back there.",
-            "Made by hand for the tests.",
-        ] {
+        for shown in ["coolant hose", "mirror, right", "Something rattles back there.", "Made by hand for the tests."] {
             assert!(text.contains(shown), "{shown}");
         }
     }
@@ -110,26 +87,14 @@ fn control_characters_never_get_through() {
     document.source.path = evil.into();
     document.vehicle.identification = Some(evil.into());
     document.cautions = vec![evil.into()];
-    document
-        .utterances
-        .iter_mut()
-        .for_each(|u| u.text = evil.into());
-    document
-        .unplaced
-        .iter_mut()
-        .for_each(|u| u.text = evil.into());
+    document.utterances.iter_mut().for_each(|u| u.text = evil.into());
+    document.unplaced.iter_mut().for_each(|u| u.text = evil.into());
     document.findings.iter_mut().for_each(|f| {
         f.component.name = evil.into();
         f.why = vec![evil.into()];
     });
-    let texts = document
-        .findings
-        .iter()
-        .map(|f| report::why(&document, f, 80));
+    let texts = document.findings.iter().map(|f| report::why(&document, f, 80));
     for text in texts.chain([report::table(&document, 80), report::markdown(&document)]) {
-        assert!(
-            !text.contains("[2J\u{7}") && !text.contains('\u{9b}') && !text.contains("\u{1b}[2J"),
-            "{text:?}"
-        );
+        assert!(!text.contains("[2J\u{7}") && !text.contains('\u{9b}') && !text.contains("\u{1b}[2J"), "{text:?}");
     }
 }

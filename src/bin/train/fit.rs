@@ -35,7 +35,10 @@ pub fn fit(examples: &[Example]) -> String {
     let rows: Vec<Vec<usize>> =
         examples.iter().map(|e| e.features.iter().filter_map(|f| index.get(f.as_str()).copied()).collect()).collect();
     let wordp: f64 = std::env::var("WORDP").ok().and_then(|v| v.parse().ok()).unwrap_or(1.0);
-    let penalties: Vec<f64> = names.iter().map(|n| if n.contains('/') || n.starts_with("word") { penalty * wordp } else { penalty }).collect();
+    let penalties: Vec<f64> = names
+        .iter()
+        .map(|n| if n.contains('/') || n.starts_with("word") { penalty * wordp } else { penalty })
+        .collect();
     let expected: Vec<Scores> = names.iter().map(|n| prior(n)).collect();
     let mut w: Vec<Scores> = expected.clone();
     let mut squares: Vec<Scores> = vec![[1.0; 6]; names.len()];
@@ -69,7 +72,9 @@ pub fn fit(examples: &[Example]) -> String {
             }
         }
     }
-    let mut out = String::from("# Weights of the judge, made by the trainer from the work dictations; do not edit by hand.\n# feature");
+    let mut out = String::from(
+        "# Weights of the judge, made by the trainer from the work dictations; do not edit by hand.\n# feature",
+    );
     for c in Class::ALL {
         out.push('\t');
         out.push_str(c.as_str());

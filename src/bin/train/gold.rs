@@ -56,11 +56,8 @@ pub fn examples(file: &Path, interpreter: &Interpreter) -> Result<Vec<Example>, 
     let gold: Gold = serde_json::from_str(&text).map_err(|e| format!("{}: {e}", file.display()))?;
     let british = text.contains("nearside") || text.contains("offside");
     let typed = gold.style.contains("typed");
-    let utterances: Vec<Utterance> = gold
-        .lines
-        .iter()
-        .map(|l| Utterance { text: l.clone(), ..Utterance::default() })
-        .collect();
+    let utterances: Vec<Utterance> =
+        gold.lines.iter().map(|l| Utterance { text: l.clone(), ..Utterance::default() }).collect();
     let format = if typed || gold.style.is_empty() { Format::Notes } else { Format::TimedText };
     let dictation = Dictation { path: String::new(), format, sha256: String::new(), utterances, warnings: Vec::new() };
     let settings = Settings { drives_on: if british { DrivesOn::Left } else { DrivesOn::Right } };
@@ -158,7 +155,19 @@ fn same_part(gold: &[String], names: &[String]) -> bool {
 
 fn words(name: &str) -> Vec<String> {
     const PLACES: [&str; 14] = [
-        "front", "rear", "left", "right", "upper", "lower", "inner", "outer", "center", "centre", "driver", "passenger", "nearside",
+        "front",
+        "rear",
+        "left",
+        "right",
+        "upper",
+        "lower",
+        "inner",
+        "outer",
+        "center",
+        "centre",
+        "driver",
+        "passenger",
+        "nearside",
         "offside",
     ];
     name.to_lowercase()
@@ -169,7 +178,9 @@ fn words(name: &str) -> Vec<String> {
             "centre" => "center".to_string(),
             "bushes" => "bush".to_string(),
             w if w.ends_with("ies") && w.len() > 4 => format!("{}y", &w[..w.len() - 3]),
-            w if w.ends_with('s') && !w.ends_with("ss") && w.len() > 3 && !matches!(w, "lens" | "chassis") => w[..w.len() - 1].to_string(),
+            w if w.ends_with('s') && !w.ends_with("ss") && w.len() > 3 && !matches!(w, "lens" | "chassis") => {
+                w[..w.len() - 1].to_string()
+            }
             w => w.to_string(),
         })
         .filter(|w| !PLACES.contains(&w.as_str()) && w != "side")

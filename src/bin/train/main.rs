@@ -25,7 +25,8 @@ fn main() -> ExitCode {
 }
 
 fn run(out: &str, folders: &[String]) -> Result<(), String> {
-    let compiled = lexicon::Lexicon::compile(lexicon::builtin().map_err(|e| e.to_string())?).map_err(|e| e.to_string())?;
+    let compiled =
+        lexicon::Lexicon::compile(lexicon::builtin().map_err(|e| e.to_string())?).map_err(|e| e.to_string())?;
     let interpreter = Interpreter::new(compiled);
     let mut work = Vec::new();
     let mut check = Vec::new();
@@ -41,7 +42,9 @@ fn run(out: &str, folders: &[String]) -> Result<(), String> {
         }
     }
     if std::env::var("SILENT").is_ok() {
-        for e in check.iter().filter(|e| !e.features.iter().any(|f| f.starts_with("first=") && !f.contains("silent") || f.starts_with("front="))) {
+        for e in check.iter().filter(|e| {
+            !e.features.iter().any(|f| f.starts_with("first=") && !f.contains("silent") || f.starts_with("front="))
+        }) {
             println!("{} {}", e.class.as_str(), e.what);
         }
         return Ok(());
@@ -58,14 +61,30 @@ fn run(out: &str, folders: &[String]) -> Result<(), String> {
         for e in &check {
             let got = fit::best(&judge.scores(&e.features));
             if got != e.class {
-                let key: Vec<&str> = e.features.iter().map(String::as_str).filter(|f| (f.starts_with("first=") || f.starts_with("front=") || f.starts_with("then=") || f.starts_with("but=")) && !f.contains("preposition") && f.matches('&').count() < 2).collect();
+                let key: Vec<&str> = e
+                    .features
+                    .iter()
+                    .map(String::as_str)
+                    .filter(|f| {
+                        (f.starts_with("first=")
+                            || f.starts_with("front=")
+                            || f.starts_with("then=")
+                            || f.starts_with("but="))
+                            && !f.contains("preposition")
+                            && f.matches('&').count() < 2
+                    })
+                    .collect();
                 println!("{} judged {}: {} {:?}", e.class.as_str(), got.as_str(), e.what, key);
             }
         }
     }
     for (name, examples) in [("work", &work), ("check", &check)] {
         let right = examples.iter().filter(|e| fit::best(&judge.scores(&e.features)) == e.class).count();
-        println!("{name}: {} mentions, {:.3} judged right", examples.len(), right as f64 / examples.len().max(1) as f64);
+        println!(
+            "{name}: {} mentions, {:.3} judged right",
+            examples.len(),
+            right as f64 / examples.len().max(1) as f64
+        );
     }
     for c in Class::ALL {
         let of = |examples: &[gold::Example]| {

@@ -10,13 +10,11 @@ use super::slots::Slot;
 use crate::text::Token;
 
 /// Behind these only a noun can stand.
-const DETERMINERS: [&str; 12] = [
-    "the", "your", "his", "her", "my", "our", "their", "these", "those", "all", "both", "its",
-];
+const DETERMINERS: [&str; 12] =
+    ["the", "your", "his", "her", "my", "our", "their", "these", "those", "all", "both", "its"];
 /// Before these a plain word is a verb.
-const PARTICLES: [&str; 12] = [
-    "off", "down", "up", "in", "out", "away", "through", "when", "if", "loose", "it", "them",
-];
+const PARTICLES: [&str; 12] =
+    ["off", "down", "up", "in", "out", "away", "through", "when", "if", "loose", "it", "them"];
 /// Score of the same letters in other words: a sound-alike is never as sure as the very words.
 const SURE: f64 = 0.97;
 
@@ -56,13 +54,7 @@ impl<'a> Window<'a> {
             }
         }
         starts.push(end);
-        Window {
-            words,
-            starts,
-            slots,
-            tokens,
-            sounds,
-        }
+        Window { words, starts, slots, tokens, sounds }
     }
 
     fn slots_of(&self, words: Range<usize>) -> &'a [Slot] {
@@ -75,26 +67,17 @@ impl<'a> Window<'a> {
 
     /// Whether this one word may stand for another while all words round it are right: no word of the trade, no place.
     pub(super) fn may_stand_in(&self, word: usize) -> bool {
-        self.slots_of(word..word + 1)
-            .iter()
-            .all(|s| !s.in_name && !s.place && !s.little)
+        self.slots_of(word..word + 1).iter().all(|s| !s.in_name && !s.place && !s.little)
     }
 }
 
 /// How sure it is that the window is this name, below 1; `None` where it is not.
-pub(super) fn judge(
-    index: &SoundIndex,
-    window: &Window,
-    name: &str,
-    sounds: Sounds,
-) -> Option<f64> {
+pub(super) fn judge(index: &SoundIndex, window: &Window, name: &str, sounds: Sounds) -> Option<f64> {
     let meant: Vec<&str> = name.split(' ').collect();
     let said = &window.words;
     let shorter = said.len().min(meant.len());
     let front = (0..shorter).take_while(|&i| said[i] == meant[i]).count();
-    let back = (0..shorter - front)
-        .take_while(|&i| said[said.len() - 1 - i] == meant[meant.len() - 1 - i])
-        .count();
+    let back = (0..shorter - front).take_while(|&i| said[said.len() - 1 - i] == meant[meant.len() - 1 - i]).count();
     let odd = front..said.len() - back;
     let odd_meant = &meant[front..meant.len() - back];
     if odd.is_empty() && odd_meant.is_empty() {
@@ -150,18 +133,14 @@ impl<'a> Case<'a> {
         let odd = front..said.len() - back;
         let odd_meant = &meant[front..meant.len() - back];
         let odd_slots = window.slots_of(odd.clone());
-        let right = window
-            .slots_of(0..front)
-            .iter()
-            .chain(window.slots_of(said.len() - back..said.len()));
+        let right = window.slots_of(0..front).iter().chain(window.slots_of(said.len() - back..said.len()));
         let anchors = right.filter(|s| !s.little).count();
         let whole = Likeness::of(said, meant);
         let same_sound = alike(window.sounds, sounds);
         let length = sounds[0].len().max(sounds[1].len());
         let is_spelled = |w: &str| w.len() > 1 && spoken(w) != w;
         // "batter he", "suck at": an unstressed ending may come out as a little word where much else is right
-        let ending =
-            same_sound && length >= 7 && anchors > 0 && whole.edit >= 0.75 && odd.len() > 1;
+        let ending = same_sound && length >= 7 && anchors > 0 && whole.edit >= 0.75 && odd.len() > 1;
         Case {
             odd_slots,
             odd_meant: odd_meant.len(),
@@ -170,18 +149,11 @@ impl<'a> Case<'a> {
             anchors,
             rest: Likeness::of(&said[odd.clone()], odd_meant),
             same_sound,
-            near_sound: sounds
-                .iter()
-                .any(|k| window.sounds.iter().any(|w| near(*k, *w))),
-            rest_sounds_same: alike(
-                index.sounds_of(&said[odd.clone()]),
-                index.sounds_of(odd_meant),
-            ),
+            near_sound: sounds.iter().any(|k| window.sounds.iter().any(|w| near(*k, *w))),
+            rest_sounds_same: alike(index.sounds_of(&said[odd.clone()]), index.sounds_of(odd_meant)),
             length,
-            spelled: odd_meant.iter().any(|w| is_spelled(w))
-                || said[odd.clone()].iter().any(|w| is_spelled(w)),
-            edge_little: (front == 0 && odd_slots[0].little)
-                || (back == 0 && little_last(odd_slots) && !ending),
+            spelled: odd_meant.iter().any(|w| is_spelled(w)) || said[odd.clone()].iter().any(|w| is_spelled(w)),
+            edge_little: (front == 0 && odd_slots[0].little) || (back == 0 && little_last(odd_slots) && !ending),
             signal: odd_slots.iter().any(|s| s.signal),
             strange: odd_slots.iter().any(|s| s.strange),
             whole,
@@ -198,11 +170,7 @@ impl<'a> Case<'a> {
             let chance = self.edge_little && self.anchors == 0;
             !chance && !reads_as_sentence(self.window, &self.odd)
         } else if self.window.words.len() == 1 {
-            if self.strange {
-                self.single()
-            } else {
-                self.same_sound && self.homophone()
-            }
+            if self.strange { self.single() } else { self.same_sound && self.homophone() }
         } else if self.strange && self.same_sound {
             self.whole.edit >= 0.72
                 && self.rest.winkler >= 0.65
@@ -224,8 +192,7 @@ impl<'a> Case<'a> {
         }
         // an exact part inside stays unless the name says it too, or the whole is beyond doubt
         let beyond_doubt = self.same_sound && self.length >= 7 && self.whole.edit >= 0.8;
-        let drops_part =
-            self.odd_slots.iter().any(|s| s.part.is_some() && s.in_name) && !beyond_doubt;
+        let drops_part = self.odd_slots.iter().any(|s| s.part.is_some() && s.in_name) && !beyond_doubt;
         // little words that are right say nothing: the rest must be close by itself
         let unheld = self.anchors == 0 && self.front + self.back > 0 && self.rest.edit < 0.8;
         // abbreviations are short and many: they are right or they are not
@@ -261,13 +228,9 @@ impl<'a> Case<'a> {
             return false;
         }
         if self.anchors == 0 {
-            let plain = self.odd_slots.iter().any(|s| s.common || !s.in_name)
-                && !self.odd_slots.last().is_some_and(|s| s.verb);
-            return plain
-                && !self.signal
-                && self.length >= 4
-                && self.whole.letters >= 7
-                && self.whole.edit >= 0.8;
+            let plain =
+                self.odd_slots.iter().any(|s| s.common || !s.in_name) && !self.odd_slots.last().is_some_and(|s| s.verb);
+            return plain && !self.signal && self.length >= 4 && self.whole.letters >= 7 && self.whole.edit >= 0.8;
         }
         // so many sounds in a row do not agree by chance
         let long = self.length >= 8 && self.whole.edit >= 0.75;
@@ -280,10 +243,7 @@ impl<'a> Case<'a> {
             () => 0.84,
         };
         // nouns of the trade that sound alike ("seat bolt", "seat belt") both mean themselves
-        let trade = self
-            .odd_slots
-            .iter()
-            .all(|s| s.in_name && !s.common && !s.signal);
+        let trade = self.odd_slots.iter().all(|s| s.in_name && !s.common && !s.signal);
         !trade
             && (self.rest_sounds_same || long)
             && self.whole.edit >= 0.72
@@ -305,50 +265,27 @@ impl<'a> Case<'a> {
     /// Ordinary talk: an article that points at a part ("see the air bag"), or a part and what it does ("the spring sits").
     fn reads_as_talk(&self) -> bool {
         let words = &self.window.words;
-        let points = words[self.odd.clone()].iter().any(|w| {
-            matches!(
-                &**w,
-                "the" | "this" | "that" | "my" | "your" | "his" | "her"
-            )
-        });
+        let points = words[self.odd.clone()]
+            .iter()
+            .any(|w| matches!(&**w, "the" | "this" | "that" | "my" | "your" | "his" | "her"));
         let at_end = self.front > 0 && self.back == 0;
-        let part_before = self
-            .window
-            .slots_of(0..self.front)
-            .iter()
-            .any(|s| s.partish || s.aside);
-        let verb = self
-            .odd_slots
-            .iter()
-            .any(|s| s.verb || (s.plural && part_before));
+        let part_before = self.window.slots_of(0..self.front).iter().any(|s| s.partish || s.aside);
+        let verb = self.odd_slots.iter().any(|s| s.verb || (s.plural && part_before));
         // "sweaty", "rusty": such adjectives stand before any part
-        let adjective =
-            self.front == 0 && self.odd.len() == 1 && words[0].len() > 4 && words[0].ends_with('y');
+        let adjective = self.front == 0 && self.odd.len() == 1 && words[0].len() > 4 && words[0].ends_with('y');
         points || adjective || (at_end && verb)
     }
 
     /// A plural of a plain word that is a reordering of the name and sounds like it ("breaks"), where only a noun can stand.
     fn homophone(&self) -> bool {
         let (slots, tokens, at) = (self.window.slots, self.window.tokens, self.window.starts[0]);
-        let noun = at
-            .checked_sub(1)
-            .is_some_and(|i| slots[i].place || DETERMINERS.contains(&tokens[i].word.as_str()));
-        let verb = tokens
-            .get(at + 1)
-            .is_some_and(|t| PARTICLES.contains(&t.word.as_str()));
-        self.odd_meant == 1
-            && self.whole.same_letters
-            && self.whole.winkler >= 0.85
-            && noun
-            && !verb
+        let noun = at.checked_sub(1).is_some_and(|i| slots[i].place || DETERMINERS.contains(&tokens[i].word.as_str()));
+        let verb = tokens.get(at + 1).is_some_and(|t| PARTICLES.contains(&t.word.as_str()));
+        self.odd_meant == 1 && self.whole.same_letters && self.whole.winkler >= 0.85 && noun && !verb
     }
 
     fn score(&self) -> f64 {
-        let sound = if self.same_sound {
-            1.0
-        } else {
-            1.0 - 1.0 / self.length.max(2) as f64
-        };
+        let sound = if self.same_sound { 1.0 } else { 1.0 - 1.0 / self.length.max(2) as f64 };
         SURE * (0.5 * self.whole.edit + 0.2 * self.whole.winkler + 0.3 * sound)
     }
 }
@@ -366,19 +303,16 @@ fn reads_as_sentence(window: &Window, odd: &Range<usize>) -> bool {
     let by_name = window.words[odd.clone()]
         .iter()
         .all(|w| w.len() > 1 && matches!(&**w, "you" | "see" | "be" | "are" | "why" | "oh"));
-    let word = |i: Option<usize>| {
-        i.and_then(|i| window.tokens.get(i))
-            .map_or("", |t| t.word.as_str())
-    };
+    let word = |i: Option<usize>| i.and_then(|i| window.tokens.get(i)).map_or("", |t| t.word.as_str());
     let before = word(window.starts[0].checked_sub(1));
     let behind = word(window.starts.last().copied());
     let leads = [
-        "i", "you", "we", "they", "if", "when", "before", "after", "once", "as", "to", "can",
-        "can't", "don't", "will", "could", "did", "do",
+        "i", "you", "we", "they", "if", "when", "before", "after", "once", "as", "to", "can", "can't", "don't", "will",
+        "could", "did", "do",
     ];
     let follows = [
-        "it", "them", "that", "this", "the", "a", "an", "these", "those", "up", "on", "in", "down",
-        "back", "to", "your", "my",
+        "it", "them", "that", "this", "the", "a", "an", "these", "those", "up", "on", "in", "down", "back", "to",
+        "your", "my",
     ];
     by_name && (leads.contains(&before) || follows.contains(&behind))
 }

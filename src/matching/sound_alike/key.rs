@@ -33,20 +33,17 @@ const LETTERS: [&str; 26] = [
     "why",
     "zee",
 ];
-const DIGITS: [&str; 10] = [
-    "o", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine",
-];
+const DIGITS: [&str; 10] = ["o", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"];
 /// Two consonants that may close a short word; other pairs make it an abbreviation that is spelled out (`egr`, `obd`).
 const CLOSINGS: [&str; 36] = [
-    "ck", "ct", "dd", "ff", "ft", "gg", "ld", "lf", "lk", "ll", "lm", "lp", "lt", "mp", "nd", "ng",
-    "nk", "nt", "pt", "rb", "rc", "rd", "rk", "rm", "rn", "rp", "rt", "sh", "sk", "sp", "ss", "st",
-    "th", "tt", "xt", "zz",
+    "ck", "ct", "dd", "ff", "ft", "gg", "ld", "lf", "lk", "ll", "lm", "lp", "lt", "mp", "nd", "ng", "nk", "nt", "pt",
+    "rb", "rc", "rd", "rk", "rm", "rn", "rp", "rt", "sh", "sk", "sp", "ss", "st", "th", "tt", "xt", "zz",
 ];
 
 /// Two consonants that may open a short word; with others it is spelled out (`pto`).
 const OPENINGS: [&str; 31] = [
-    "bl", "br", "ch", "cl", "cr", "dr", "fl", "fr", "gl", "gn", "gr", "kn", "ph", "pl", "pr", "sc",
-    "sh", "sk", "sl", "sm", "sn", "sp", "sq", "st", "sw", "th", "tr", "tw", "wh", "wr", "ts",
+    "bl", "br", "ch", "cl", "cr", "dr", "fl", "fr", "gl", "gn", "gr", "kn", "ph", "pl", "pr", "sc", "sh", "sk", "sl",
+    "sm", "sn", "sp", "sq", "st", "sw", "th", "tr", "tw", "wh", "wr", "ts",
 ];
 
 /// The letters of a word as it is said: `cv` → `seevee`, `o2` → `otwo`, `axle` → `axle`. Anything but letters is left out.
@@ -64,14 +61,8 @@ pub(super) fn spoken(word: &str) -> Cow<'_, str> {
             for run in runs(word) {
                 if run.starts_with(|c: char| c.is_ascii_digit()) {
                     out.extend(run.bytes().map(|b| DIGITS[usize::from(b - b'0')]));
-                } else if run != "o"
-                    && (is_spelled(run) || (word.len() > run.len() && run.len() < 3))
-                {
-                    out.extend(
-                        run.bytes()
-                            .filter(u8::is_ascii_lowercase)
-                            .map(|b| LETTERS[usize::from(b - b'a')]),
-                    );
+                } else if run != "o" && (is_spelled(run) || (word.len() > run.len() && run.len() < 3)) {
+                    out.extend(run.bytes().filter(u8::is_ascii_lowercase).map(|b| LETTERS[usize::from(b - b'a')]));
                 } else {
                     // the sound keys know no other letters
                     out.extend(run.chars().filter(char::is_ascii_lowercase));
@@ -102,13 +93,11 @@ fn is_spelled(word: &str) -> bool {
     let vowel = |c: u8| b"aeiouy".contains(&c);
     match b.len() {
         1 => !matches!(b[0], b'a' | b'i' | b'o'),
-        3 if word.is_ascii() && b.iter().any(|&c| vowel(c)) => {
-            match [vowel(b[0]), vowel(b[1]), vowel(b[2])] {
-                [true, false, false] => !CLOSINGS.contains(&&word[1..]),
-                [false, false, true] => !OPENINGS.contains(&&word[..2]),
-                _ => false,
-            }
-        }
+        3 if word.is_ascii() && b.iter().any(|&c| vowel(c)) => match [vowel(b[0]), vowel(b[1]), vowel(b[2])] {
+            [true, false, false] => !CLOSINGS.contains(&&word[1..]),
+            [false, false, true] => !OPENINGS.contains(&&word[..2]),
+            _ => false,
+        },
         2..=4 => !b.iter().any(|&c| vowel(c)),
         _ => false,
     }
@@ -132,8 +121,7 @@ impl Key {
 
     fn push(&mut self, class: u128) {
         let first = self.0 == 0;
-        if self.len() < 32 && self.0 & 15 != class && (first || (class != VOWEL && class != BREATH))
-        {
+        if self.len() < 32 && self.0 & 15 != class && (first || (class != VOWEL && class != BREATH)) {
             self.0 = self.0 << 4 | class;
         }
     }
@@ -174,41 +162,23 @@ impl Key {
 
     /// The first `n` classes.
     pub(super) fn head(self, n: usize) -> Key {
-        Key(self
-            .0
-            .checked_shr(4 * (self.len() - n.min(self.len())) as u32)
-            .unwrap_or(0))
+        Key(self.0.checked_shr(4 * (self.len() - n.min(self.len())) as u32).unwrap_or(0))
     }
 
     /// The last `n` classes. Without the head's length, so that it compares by value.
     pub(super) fn tail(self, n: usize) -> Key {
-        if n >= 32 {
-            self
-        } else {
-            Key(self.0 & ((1 << (4 * n)) - 1))
-        }
+        if n >= 32 { self } else { Key(self.0 & ((1 << (4 * n)) - 1)) }
     }
 
     /// Whether one class put in, left out or changed makes the other key.
     pub(super) fn near(self, other: Key) -> bool {
-        let (long, short) = if self.len() >= other.len() {
-            (self, other)
-        } else {
-            (other, self)
-        };
+        let (long, short) = if self.len() >= other.len() { (self, other) } else { (other, self) };
         if long.len() - short.len() > 1 {
             return false;
         }
-        let same = (0..short.len())
-            .take_while(|&i| long.0 >> (4 * i) & 15 == short.0 >> (4 * i) & 15)
-            .count();
-        let skip = if long.len() == short.len() {
-            (same + 1).min(short.len())
-        } else {
-            same
-        };
-        long.0.checked_shr(4 * (same + 1) as u32).unwrap_or(0)
-            == short.0.checked_shr(4 * skip as u32).unwrap_or(0)
+        let same = (0..short.len()).take_while(|&i| long.0 >> (4 * i) & 15 == short.0 >> (4 * i) & 15).count();
+        let skip = if long.len() == short.len() { (same + 1).min(short.len()) } else { same };
+        long.0.checked_shr(4 * (same + 1) as u32).unwrap_or(0) == short.0.checked_shr(4 * skip as u32).unwrap_or(0)
     }
 }
 
@@ -239,18 +209,8 @@ impl Ear {
     /// Sounds of a word whose letters [`spoken`] gave.
     pub(super) fn sounds(&self, letters: &str) -> Sounds {
         let code = self.0.double_metaphone(letters);
-        let (first, other) = (
-            Key::from_code(&code.primary()),
-            Key::from_code(&code.alternate()),
-        );
-        [
-            first,
-            if other == Key::default() {
-                first
-            } else {
-                other
-            },
-        ]
+        let (first, other) = (Key::from_code(&code.primary()), Key::from_code(&code.alternate()));
+        [first, if other == Key::default() { first } else { other }]
     }
 }
 
@@ -284,12 +244,7 @@ mod tests {
     #[test]
     fn word_boundaries_leave_no_trace() {
         let ear = Ear::default();
-        let key = |phrase: &str| {
-            phrase
-                .split(' ')
-                .map(|w| ear.sounds(&spoken(w)))
-                .fold(Sounds::default(), then)
-        };
+        let key = |phrase: &str| phrase.split(' ').map(|w| ear.sounds(&spoken(w))).fold(Sounds::default(), then);
         for (heard, meant) in [
             ("cattle it converter", "catalytic converter"),
             ("break hose", "brake hose"),

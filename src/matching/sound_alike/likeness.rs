@@ -27,14 +27,9 @@ impl Likeness {
             b.sort_unstable();
             b
         };
-        let apart =
-            said.len().abs_diff(meant.len()) as f64 / said.len().max(meant.len()).max(1) as f64;
+        let apart = said.len().abs_diff(meant.len()) as f64 / said.len().max(meant.len()).max(1) as f64;
         // lengths alone rule most names out
-        let edit = if apart > 0.5 {
-            0.0
-        } else {
-            normalized_damerau_levenshtein(&said, &meant)
-        };
+        let edit = if apart > 0.5 { 0.0 } else { normalized_damerau_levenshtein(&said, &meant) };
         Likeness {
             edit,
             winkler: jaro_winkler(&said, &meant),

@@ -47,10 +47,7 @@ pub(super) struct Slot {
 impl Slot {
     /// Whether a window may begin here.
     pub(super) fn opens(&self) -> bool {
-        !self.barrier
-            && !self.place
-            && !self.not_part
-            && (!self.little || self.by_name || self.letter)
+        !self.barrier && !self.place && !self.not_part && (!self.little || self.by_name || self.letter)
     }
 }
 
@@ -71,9 +68,7 @@ pub(super) fn slots(
                     slots.iter_mut().for_each(|s| s.not_part = true)
                 }
                 Meaning::Part { .. } => slots.iter_mut().for_each(|s| s.partish = true),
-                Meaning::Place { place, .. }
-                    if !lexicon.places[*place].contains(&PlaceWord::Nowhere) =>
-                {
+                Meaning::Place { place, .. } if !lexicon.places[*place].contains(&PlaceWord::Nowhere) => {
                     slots.iter_mut().for_each(|s| s.place = true);
                 }
                 Meaning::Condition { .. }
@@ -88,9 +83,7 @@ pub(super) fn slots(
         }
     }
     for (i, p) in parts.iter().enumerate() {
-        out[p.first..p.end]
-            .iter_mut()
-            .for_each(|s| s.part = Some(i));
+        out[p.first..p.end].iter_mut().for_each(|s| s.part = Some(i));
     }
     out
 }
@@ -98,19 +91,12 @@ pub(super) fn slots(
 fn slot(index: &SoundIndex, token: &Token, lexicon: &Lexicon) -> Slot {
     let small_number = matches!(token.kind, Kind::Number(v) if v.fract() == 0.0 && v < 100.0);
     if !(token.kind == Kind::Word && !token.norm.starts_with('\'') || small_number) {
-        return Slot {
-            barrier: true,
-            ..Slot::default()
-        };
+        return Slot { barrier: true, ..Slot::default() };
     }
     let known = index.word(&token.norm);
     let letter = token.kind == Kind::Word && token.norm.len() == 1;
     let common = is_common(&token.word, lexicon) || is_common(&token.norm, lexicon);
-    let strange = known.is_none()
-        && !common
-        && !letter
-        && !small_number
-        && !is_built(&token.norm, index, lexicon);
+    let strange = known.is_none() && !common && !letter && !small_number && !is_built(&token.norm, index, lexicon);
     let mut sounds = index.sounds_of_word(&token.norm);
     if strange && token.plural {
         // the ending may be no plural at all: "flecks" for "flex"
@@ -145,9 +131,7 @@ fn is_common(word: &str, lexicon: &Lexicon) -> bool {
         };
         let doubled = || {
             let mut back = stem.chars().rev();
-            back.next().is_some_and(|last| {
-                back.next() == Some(last) && listed(&stem[..stem.len() - last.len_utf8()])
-            })
+            back.next().is_some_and(|last| back.next() == Some(last) && listed(&stem[..stem.len() - last.len_utf8()]))
         };
         listed(stem) || (*ending != "ly" && (listed(&format!("{stem}e")) || doubled()))
     })
@@ -155,34 +139,15 @@ fn is_common(word: &str, lexicon: &Lexicon) -> bool {
 
 /// Made of known words by the rules of English: `wheelbase`, `rebalance`, `wheeled`.
 fn is_built(word: &str, index: &SoundIndex, lexicon: &Lexicon) -> bool {
-    let known = |w: &str| {
-        w.len() > 2 && (index.word(w).is_some_and(|w| w.in_name) || lexicon.common.contains(w))
-    };
+    let known = |w: &str| w.len() > 2 && (index.word(w).is_some_and(|w| w.in_name) || lexicon.common.contains(w));
     let whole = |w: &str| known(w) && (w.len() > 3 || lexicon.common.contains(w));
-    let ended = |ending: &str| {
-        word.strip_suffix(ending)
-            .is_some_and(|s| known(s) && s.len() > 3)
-    };
-    let begun = |start: &str| {
-        word.strip_prefix(start)
-            .is_some_and(|s| known(s) && s.len() > 3)
-    };
-    ["ed", "ing", "er", "ly", "less", "ish", "y"]
-        .iter()
-        .any(|e| ended(e))
+    let ended = |ending: &str| word.strip_suffix(ending).is_some_and(|s| known(s) && s.len() > 3);
+    let begun = |start: &str| word.strip_prefix(start).is_some_and(|s| known(s) && s.len() > 3);
+    ["ed", "ing", "er", "ly", "less", "ish", "y"].iter().any(|e| ended(e))
         || ["re", "un", "de", "mis", "non"].iter().any(|s| begun(s))
-        || (3..word.len().saturating_sub(2))
-            .any(|i| word.is_char_boundary(i) && whole(&word[..i]) && whole(&word[i..]))
+        || (3..word.len().saturating_sub(2)).any(|i| word.is_char_boundary(i) && whole(&word[..i]) && whole(&word[i..]))
 }
 
 fn is_firm(meanings: &[Meaning]) -> bool {
-    meanings.iter().any(|m| {
-        matches!(
-            m,
-            Meaning::Part {
-                strength: Strength::Strong,
-                ..
-            }
-        )
-    })
+    meanings.iter().any(|m| matches!(m, Meaning::Part { strength: Strength::Strong, .. }))
 }
