@@ -11,7 +11,7 @@ use crate::gold::Example;
 const LEAST_EXAMPLES: usize = 3;
 const ROUNDS: usize = 25;
 const RATE: f64 = 0.1;
-const PENALTY: f64 = 0.6;
+const PENALTY: f64 = 2.0;
 /// Weights smaller than this in all columns are left out of the file.
 const SMALLEST: f64 = 0.02;
 
