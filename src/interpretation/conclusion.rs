@@ -14,8 +14,8 @@ use super::attributes::Attributes;
 use super::judge::{Class, Scores};
 use super::merge::{self, Cluster};
 use super::polarity::Says;
-use super::{Analysis, Interpreter, Place};
-use crate::lexicon::Verdict;
+use super::{Analysis, Interpreter, Place, Settings};
+use crate::lexicon::{Jurisdiction, VehicleClass, Verdict};
 
 const CAUTIONS: [&str; 3] = [
     "Made from spoken or typed words by a program: read the words behind each line before relying on it.",
@@ -24,17 +24,18 @@ const CAUTIONS: [&str; 3] = [
 ];
 
 /// Writes the document.
-pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter) -> Document {
+pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter, settings: Settings) -> Document {
     let scores: Vec<Scores> = a.features.iter().map(|f| with.judge.scores(f)).collect();
     let clusters = merge::clusters(&a.reading, &a.scene, &scores);
     let mut findings = Vec::new();
     let mut general_talk = Vec::new();
     let mut cited = vec![false; dictation.utterances.len()];
-    let heavy = is_heavy(a);
+    let class = settings.vehicle.unwrap_or_else(|| vehicle_class(a));
+    let rules = (class, settings.jurisdiction);
     for c in &clusters {
         let component = a.scene.components[c.component].clone();
         match verdict(c.class()) {
-            Some(v) => findings.push(finding(dictation, a, with, c, v, component, heavy)),
+            Some(v) => findings.push(finding(dictation, a, with, c, v, component, rules)),
             None if c.class() == Class::General => {
                 let spans: Vec<(usize, usize, Role)> = c
                     .mentions
@@ -112,7 +113,7 @@ fn finding(
     c: &Cluster,
     verdict: Verdict,
     component: crate::findings::Component,
-    heavy: bool,
+    rules: (VehicleClass, Jurisdiction),
 ) -> Finding {
     let mut attributes = Attributes::default();
     let mut spans = Vec::new();
@@ -144,7 +145,7 @@ fn finding(
         why: why(a, with, c),
         component,
     };
-    limits::apply(&mut out, with.lexicon(), heavy);
+    limits::apply(&mut out, with.lexicon(), rules.0, rules.1);
     out.id = id(&out, dictation);
     out
 }
@@ -283,10 +284,10 @@ fn vehicle(a: &Analysis) -> Vehicle {
     Vehicle { odometer, identification }
 }
 
-/// Whether the vehicle is a heavy one, by the parts spoken of.
-fn is_heavy(a: &Analysis) -> bool {
+/// Light or heavy, by the parts spoken of.
+fn vehicle_class(a: &Analysis) -> VehicleClass {
     let heavy = ["air-brakes", "heavy-chassis", "coupling", "trailer", "bus", "heavy-engine", "bodies"];
-    let n =
-        a.scene.mentions.iter().filter(|m| heavy.contains(&a.scene.components[m.component].system.as_str())).count();
-    n >= 3 && n * 10 >= a.scene.mentions.len()
+    let of_heavy = |m: &&super::Mention| heavy.contains(&a.scene.components[m.component].system.as_str());
+    let n = a.scene.mentions.iter().filter(of_heavy).count();
+    if n >= 3 && n * 10 >= a.scene.mentions.len() { VehicleClass::Heavy } else { VehicleClass::Light }
 }

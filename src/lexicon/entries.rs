@@ -86,6 +86,10 @@ ids! {
     VehicleClass { Light = "light", Heavy = "heavy" }
 }
 ids! {
+    /// Whose limits are applied.
+    Jurisdiction { Us = "us", Uk = "uk", Eu = "eu" }
+}
+ids! {
     /// On which side of the value the limit is passed.
     LimitSide { Below = "below", AtMost = "at_most", Above = "above" }
 }
@@ -213,11 +217,14 @@ pub struct Limit {
     pub fails: LimitSide,
     /// Vehicles it is for.
     pub class: VehicleClass,
-    /// `us`, `uk`, …
-    pub jurisdiction: String,
+    /// Whose limit it is.
+    pub jurisdiction: Jurisdiction,
     /// Only for parts at one of these places; empty: anywhere.
     #[serde(default)]
     pub at: Vec<Position>,
+    /// Never for parts at one of these places.
+    #[serde(default)]
+    pub not_at: Vec<Position>,
     /// Urgency that a passed limit gives.
     pub urgency: UrgencyId,
     /// Where the figure was published.
