@@ -3,3 +3,5 @@ mod cli;
 mod matching;
 mod readers;
 mod reports;
+mod phenomena;
+mod published;
