@@ -31,6 +31,9 @@ impl Builder<'_> {
         let (mut said, mut words) = (Place::default(), Vec::new());
         for n in self.places_in(cl.first, end) {
             let p = &r.mentions.places[n];
+            if self.place_used[n] {
+                continue;
+            }
             let Some(place) = Place::from_words(&self.lexicon.places[p.place], self.drives_on) else { continue };
             if said.clashes(place) && !self.joined_places(&words, p.first) {
                 return;
@@ -53,6 +56,44 @@ impl Builder<'_> {
             self.announce(cl.first, said, clause);
             self.heading = Some(cl.sentence);
         }
+    }
+
+    /// Marks place hits that say how something moves or was left: "skip right past", "glue that back", "may be left".
+    pub(super) fn dismiss_adverbs(&mut self) {
+        for n in 0..self.place_used.len() {
+            self.place_used[n] = self.is_adverb(n);
+        }
+    }
+
+    /// A bare "left", "right", "back" or "forward" is a place where a clause opens or something points at it, or where a part, a
+    /// place or "one" follows.
+    fn is_adverb(&self, n: usize) -> bool {
+        let r = self.reading;
+        let p = &r.mentions.places[n];
+        let word = r.tokens[p.first].norm.as_str();
+        if p.end != p.first + 1 || !matches!(word, "left" | "right" | "back" | "forward") {
+            return false;
+        }
+        let cl = r.clauses[r.clause_of[p.first]];
+        let parts = &r.mentions.parts;
+        let places = &r.mentions.places;
+        let near = |t: usize| {
+            let k = parts.partition_point(|x| x.first < t);
+            parts.get(k).is_some_and(|x| x.first == t) || places.get(n + 1).is_some_and(|x| x.first == t)
+        };
+        let after = r.tokens.get(p.end).filter(|_| p.end < cl.end);
+        if near(p.end) || after.is_some_and(|t| matches!(t.norm.as_str(), "one" | "'s" | "and" | "&" | "side" | "hand")) {
+            return false;
+        }
+        let Some(t) = p.first.checked_sub(1).filter(|_| p.first > cl.first) else {
+            // "Right this is unit six"
+            return word == "right" && after.is_some_and(|t| self.lexicon.common.contains(&t.word));
+        };
+        let before = &r.tokens[t];
+        let k = parts.partition_point(|x| x.first <= t);
+        let part = k.checked_sub(1).is_some_and(|k| parts[k].end > t);
+        let leads = matches!(before.norm.as_str(), "on" | "at" | "in" | "and" | "or" | "&" | "to" | "of" | "from" | "front" | "rear");
+        !(part || leads || self.points(t) || before.kind != Kind::Word)
     }
 
     /// The place a part's own words spell: "drive axle" is at the rear.

@@ -131,6 +131,7 @@ pub(super) struct Candidate {
 
 impl Builder<'_> {
     fn run(&mut self) {
+        self.dismiss_adverbs();
         let m = &self.reading.mentions;
         let in_figure = |first: usize, end: usize| {
             self.reading.measures_in(first.saturating_sub(8), end).iter().any(|x| x.first <= first && end <= x.end)
