@@ -5,6 +5,7 @@ use std::collections::{HashMap, HashSet};
 use aho_corasick::{AhoCorasick, MatchKind};
 
 use super::entries::{ActionId, ConditionId, Cue, DegreeId, Limit, Part, PlaceWord, UrgencyId};
+use super::usual::{self, Habit};
 use super::inflect;
 use super::load::{LexiconError, RawLexicon};
 use crate::text::{Folding, Token, UnitTable, tokenize_line};
@@ -100,6 +101,8 @@ pub struct Lexicon {
     pub weights: String,
     /// Whether each part sits at every wheel.
     pub per_wheel: Vec<bool>,
+    /// What each context word usually means, by its folded phrase.
+    pub habits: HashMap<String, Vec<Habit>>,
     by_phrase: HashMap<String, usize>,
     automaton: AhoCorasick,
 }
@@ -179,6 +182,27 @@ impl Builder {
     }
 }
 
+impl Builder {
+    /// A word with habits stands for its part in context only.
+    fn leave_open(&mut self, word: &str, habits: &[Habit]) {
+        for h in habits {
+            self.add_folded(word.to_string(), Meaning::Part { part: h.part, strength: Strength::Weak });
+        }
+        let Some(&at) = self.by_phrase.get(word) else { return };
+        let mut open: Vec<Meaning> = Vec::new();
+        for m in &self.meanings[at] {
+            let m = match *m {
+                Meaning::Part { part, .. } => Meaning::Part { part, strength: Strength::Weak },
+                other => other,
+            };
+            if !open.contains(&m) {
+                open.push(m);
+            }
+        }
+        self.meanings[at] = open;
+    }
+}
+
 impl Lexicon {
     /// Compiles what was read.
     ///
@@ -241,6 +265,10 @@ impl Lexicon {
                 b.add(s, Meaning::Head);
             }
         }
+        let habits = usual::habits(&language.usual, &parts, |s| b.fold(s));
+        for (word, list) in &habits {
+            b.leave_open(word, list);
+        }
         let mut units = UnitTable::default();
         for u in &language.unit {
             for s in &u.say {
@@ -281,6 +309,7 @@ impl Lexicon {
             common: language.common.into_iter().collect(),
             weights,
             per_wheel,
+            habits,
             by_phrase: b.by_phrase,
             automaton,
         })
