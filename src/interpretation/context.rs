@@ -105,9 +105,10 @@ impl Builder<'_> {
     /// The part whose name is a name of `part` with `word` behind it.
     pub(super) fn joined(&self, part: usize, word: &str) -> Option<usize> {
         let p = &self.lexicon.parts[part];
-        std::iter::once(&p.name)
-            .chain(&p.also)
-            .find_map(|n| self.lexicon.strong_part(&format!("{} {word}", self.lexicon.fold(n))))
+        let names: Vec<String> = std::iter::once(&p.name).chain(&p.also).map(|n| self.lexicon.fold(n)).collect();
+        self.lexicon
+            .alike(word)
+            .find_map(|w| names.iter().find_map(|n| self.lexicon.strong_part(&format!("{n} {w}"))))
     }
 
     fn part_at(&self, test: impl Fn(&PartHit) -> bool, near: usize) -> Option<&PartHit> {

@@ -7,6 +7,9 @@ use crate::text::Kind;
 use super::context::{ANAPHORA_REACH, Choice};
 use super::mention::{Builder, Candidate};
 
+/// Clauses over which a name with its article still means the part just named.
+const JUST_NAMED: usize = 8;
+
 impl Builder<'_> {
     /// Which part is meant: component, how, score, and the first token (modifiers included).
     pub(super) fn resolve(&mut self, c: &Candidate) -> Option<(usize, How, f64, usize)> {
@@ -17,6 +20,9 @@ impl Builder<'_> {
         }
         if hit.how != How::Context {
             let part = *hit.parts.first()?;
+            if let Some(component) = self.refers_back(c, hit) {
+                return Some((component, hit.how, hit.score, c.first));
+            }
             return Some((self.scene.known_part(part, self.lexicon), hit.how, hit.score, c.first));
         }
         let last = &r.tokens[c.end - 1];
@@ -37,6 +43,16 @@ impl Builder<'_> {
             Choice::Component(comp) => comp,
         };
         Some((component, How::Context, score, c.first))
+    }
+
+    /// "the door" just after "sliding door": the one spoken of.
+    fn refers_back(&self, c: &Candidate, hit: &PartHit) -> Option<usize> {
+        let r = self.reading;
+        let last = &r.tokens[c.end - 1];
+        let pointer = r.tokens[c.first.checked_sub(1)?].norm.as_str();
+        let back = matches!(pointer, "the" | "that" | "this" | "its" | "'s") && hit.how == How::Exact;
+        let (comp, _) = self.last_named(&last.norm, r.clause_of[c.first], JUST_NAMED)?;
+        (back && !last.plural && c.end - c.first == 1).then_some(comp)
     }
 
     /// A noun that belongs to no known part: an earlier part's short name, a part of the part in focus, or a part of its own when
@@ -98,7 +114,9 @@ impl Builder<'_> {
     /// The part "base head", which the lexicon does not have.
     fn part_of(&mut self, base: usize, head: &str, said: Vec<String>) -> usize {
         let p = &self.lexicon.parts[base];
-        let mut names = std::iter::once(&p.name).chain(&p.also).map(|n| format!("{n} {head}"));
+        let heads: Vec<&str> = self.lexicon.alike(head).collect();
+        let mut names =
+            std::iter::once(&p.name).chain(&p.also).flat_map(|n| heads.iter().map(move |h| format!("{n} {h}")));
         let name = names.next().unwrap_or_default();
         let aliases: Vec<String> = names.chain(said).collect();
         let id = format!("{}-{}", p.id, head.replace([' ', '/'], "-"));

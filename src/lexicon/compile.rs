@@ -103,6 +103,7 @@ pub struct Lexicon {
     pub per_wheel: Vec<bool>,
     /// What each context word usually means, by its folded phrase.
     pub habits: HashMap<String, Vec<Habit>>,
+    alike: Vec<Vec<String>>,
     by_phrase: HashMap<String, usize>,
     automaton: AhoCorasick,
 }
@@ -265,6 +266,7 @@ impl Lexicon {
                 b.add(s, Meaning::Head);
             }
         }
+        let alike = language.alike.iter().map(|g| g.iter().map(|w| b.fold(w)).collect()).collect();
         let habits = usual::habits(&language.usual, &parts, |s| b.fold(s));
         for (word, list) in &habits {
             b.leave_open(word, list);
@@ -310,6 +312,7 @@ impl Lexicon {
             weights,
             per_wheel,
             habits,
+            alike,
             by_phrase: b.by_phrase,
             automaton,
         })
@@ -346,6 +349,13 @@ impl Lexicon {
     /// The part with this id.
     pub fn part_by_id(&self, id: &str) -> Option<usize> {
         self.parts.iter().position(|p| p.id == id)
+    }
+
+    /// The noun itself, then the other nouns for the same kind of thing ("gaiter" for "boot").
+    pub fn alike<'a>(&'a self, noun: &'a str) -> impl Iterator<Item = &'a str> {
+        let group = self.alike.iter().find(|g| g.iter().any(|w| w == noun));
+        let others = group.into_iter().flatten().map(String::as_str).filter(move |w| *w != noun);
+        std::iter::once(noun).chain(others)
     }
 
     /// The part a folded phrase stands for without doubt.

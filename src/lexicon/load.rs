@@ -131,6 +131,7 @@ impl RawLexicon {
         l.unit.extend(f.unit);
         l.head.extend(f.head);
         l.usual.extend(f.usual);
+        l.alike.extend(f.alike);
         l.limit.extend(f.limit);
         l.spelling.extend(f.spelling);
         l.singular.extend(f.singular);
