@@ -5,6 +5,7 @@
 
 mod attributes;
 mod conclusion;
+mod context;
 mod correction;
 mod features;
 mod judge;

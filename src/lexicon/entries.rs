@@ -262,6 +262,10 @@ pub(super) struct LanguageFile {
     #[serde(default)]
     pub head: Vec<Head>,
     #[serde(default)]
+    pub alike: Vec<Vec<String>>,
+    #[serde(default)]
+    pub usual: Vec<Usual>,
+    #[serde(default)]
     pub spelling: std::collections::BTreeMap<String, Vec<String>>,
     #[serde(default)]
     pub singular: std::collections::BTreeMap<String, String>,
@@ -278,4 +282,17 @@ pub(super) struct LanguageFile {
 #[serde(deny_unknown_fields)]
 pub(super) struct Head {
     pub say: Vec<String>,
+}
+
+/// What a bare word usually means, and which words around it say that another part is meant.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Usual {
+    pub say: Vec<String>,
+    /// Id of the part it means when nothing around it says otherwise.
+    #[serde(default)]
+    pub is: Option<String>,
+    /// Words around it, by the id of the part they speak for.
+    #[serde(default)]
+    pub near: std::collections::BTreeMap<String, Vec<String>>,
 }

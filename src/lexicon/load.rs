@@ -130,6 +130,8 @@ impl RawLexicon {
         l.cue.extend(f.cue);
         l.unit.extend(f.unit);
         l.head.extend(f.head);
+        l.usual.extend(f.usual);
+        l.alike.extend(f.alike);
         l.limit.extend(f.limit);
         l.spelling.extend(f.spelling);
         l.singular.extend(f.singular);

@@ -4,6 +4,7 @@ mod compile;
 mod entries;
 mod inflect;
 mod load;
+mod usual;
 
 pub use compile::{Lexicon, Meaning, PhraseHit, Strength};
 pub use entries::{
@@ -11,3 +12,4 @@ pub use entries::{
     VehicleClass, Verdict,
 };
 pub use load::{LexiconError, Origin, RawLexicon, builtin, with_folder};
+pub use usual::Habit;
