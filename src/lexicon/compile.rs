@@ -4,7 +4,7 @@ use std::collections::{HashMap, HashSet};
 
 use aho_corasick::{AhoCorasick, MatchKind};
 
-use super::entries::{ActionId, ConditionId, Cue, DegreeId, Limit, Part, PlaceWord, UrgencyId};
+use super::entries::{ActionId, ConditionId, Cue, DegreeId, Limit, Part, PartKind, PlaceWord, UrgencyId};
 use super::inflect;
 use super::load::{LexiconError, RawLexicon};
 use crate::text::{Folding, Token, UnitTable, tokenize_line};
@@ -90,6 +90,8 @@ pub struct Lexicon {
     pub places: Vec<Vec<PlaceWord>>,
     /// Published limits.
     pub limits: Vec<Limit>,
+    /// Kinds of parts.
+    pub kinds: Vec<PartKind>,
     /// Folded phrases, words joined by one space.
     pub phrases: Vec<String>,
     /// What each phrase means.
@@ -276,6 +278,7 @@ impl Lexicon {
             parts,
             places,
             limits: language.limit,
+            kinds: language.kind,
             phrases: b.phrases,
             meanings: b.meanings,
             common: language.common.into_iter().collect(),

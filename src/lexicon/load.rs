@@ -131,6 +131,7 @@ impl RawLexicon {
         l.unit.extend(f.unit);
         l.head.extend(f.head);
         l.limit.extend(f.limit);
+        l.kind.extend(f.kind);
         l.spelling.extend(f.spelling);
         l.singular.extend(f.singular);
         l.common.extend(f.common);
