@@ -10,7 +10,7 @@ use crate::findings::{
 use crate::limits;
 use crate::text::{Kind, Unit};
 
-use super::attributes::{Attributes, Ground, PartNature};
+use super::attributes::{self, Attributes, Ground, PartNature};
 use super::judge::{Class, Scores};
 use super::merge::{self, Cluster};
 use super::polarity::Says;
@@ -33,11 +33,13 @@ pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter, setting
     let class = settings.vehicle.unwrap_or_else(|| vehicle_class(a));
     let rules = (class, settings.jurisdiction);
     let speaks: Vec<bool> = scores.iter().map(|s| !matches!(merge::best(s), Class::Nothing | Class::General)).collect();
+    let listed = attributes::urgencies(&a.reading, &a.scene);
     let ground = Ground {
         reading: &a.reading,
         scene: &a.scene,
         territories: &a.territories,
         speaks: &speaks,
+        listed: &listed,
         withdrawn_numbers: &a.withdrawn_numbers,
         metric: settings.drives_on == DrivesOn::Left,
     };

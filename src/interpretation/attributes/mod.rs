@@ -2,6 +2,7 @@
 
 mod figure;
 mod kind;
+mod list;
 mod reach;
 mod request;
 
@@ -14,6 +15,7 @@ use super::reading::Reading;
 use super::territory::{Stretch, Zone};
 
 pub use kind::PartNature;
+pub use list::urgencies;
 
 /// Where attributes are taken from.
 #[derive(Debug)]
@@ -26,6 +28,8 @@ pub struct Ground<'a> {
     pub territories: &'a [Vec<Stretch>],
     /// Whether each mention amounts to a finding.
     pub speaks: &'a [bool],
+    /// Urgency each mention takes from the list it stands in.
+    pub listed: &'a [Option<UrgencyId>],
     /// Figures that were taken back.
     pub withdrawn_numbers: &'a [(usize, usize)],
     /// Whether millimetres and degrees Celsius go without saying.
@@ -85,6 +89,18 @@ impl<'a> Attributes<'a> {
             self.take_request(g.reading, &s);
             self.take_figures(g, &s, m);
         }
+        if self.faulty
+            && let Some(u) = g.listed[i]
+        {
+            self.take_urgency(u);
+        }
+    }
+
+    /// The last word counts, but nothing said later lets a stopped vehicle go.
+    fn take_urgency(&mut self, u: UrgencyId) {
+        if self.urgency != Some(UrgencyId::Stop) {
+            self.urgency = Some(u);
+        }
     }
 
     fn take_signals(&mut self, r: &Reading, s: &Stretch, m: &Mention, degree: &mut Option<DegreeId>) {
@@ -129,8 +145,8 @@ impl<'a> Attributes<'a> {
             Says::Urgency(u) if self.faulty => {
                 if x.weak {
                     self.hinted_urgency = Some(u);
-                } else if self.urgency != Some(UrgencyId::Stop) {
-                    self.urgency = Some(u);
+                } else {
+                    self.take_urgency(u);
                 }
                 self.words.push((x.first, x.end, Role::Urgency));
             }
@@ -180,12 +196,26 @@ impl<'a> Attributes<'a> {
         if self.actions.is_empty() {
             self.actions.extend(self.hinted_actions.first());
         }
-        self.urgency = self.urgency.or(self.hinted_urgency);
-        // work that is plainly asked for is asked for now, unless another time was said
-        if self.urgency.is_none() && !self.actions.is_empty() {
-            let asks = self.actions.iter().any(|a| *a != ActionId::Monitor);
-            self.urgency = Some(if asks { UrgencyId::Now } else { UrgencyId::Watch });
+        // a fluid is not cleaned: flushing it replaces it
+        if self.kind.usual == Some(ConditionId::Contaminated) {
+            for a in self.actions.iter_mut().filter(|a| **a == ActionId::Clean) {
+                *a = ActionId::Replace;
+            }
+            self.actions.dedup();
         }
+        self.urgency = self.urgency.or(self.hinted_urgency);
+        self.settle_urgency();
+    }
+
+    /// Work that is plainly asked for is asked for now, unless another time was said; to look again is to watch, whenever that be.
+    fn settle_urgency(&mut self) {
+        let works = self.actions.iter().any(|a| !matches!(a, ActionId::Monitor | ActionId::Clean));
+        let watches = self.actions.contains(&ActionId::Monitor);
+        self.urgency = match self.urgency {
+            None | Some(UrgencyId::Soon) if watches && !works => Some(UrgencyId::Watch),
+            None if !self.actions.is_empty() => Some(UrgencyId::Now),
+            other => other,
+        };
     }
 
     /// Names the condition of a defect where nobody did: by trouble code, figure, work asked for, or kind of part.

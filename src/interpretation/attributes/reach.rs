@@ -21,7 +21,10 @@ pub fn beyond(r: &Reading, scene: &Scene, territories: &[Vec<Stretch>], speaks: 
             .min(territories[k].iter().map(|s| s.first).filter(|f| *f >= m.end).min().unwrap_or(n.first))
             .min(n.first);
     }
-    if let Some((t, _)) = scene.announcements.get(scene.announcements.partition_point(|(t, _)| *t < m.end)) {
+    if r.notes {
+        let line = r.tokens[m.first].span.utterance;
+        to = to.min((m.end..to).find(|k| r.tokens[*k].span.utterance != line).unwrap_or(to));
+    } else if let Some((t, _)) = scene.announcements.get(scene.announcements.partition_point(|(t, _)| *t < m.end)) {
         to = to.min(r.clauses[r.clause_of[*t]].first);
     }
     (from < to).then_some(Stretch { zone: Zone::Later, first: from, end: to })

@@ -52,7 +52,8 @@ fn is_plain(r: &Reading, first: usize, end: usize) -> bool {
     !owned.contains(&before)
         && !r.has_cue(clause.first, first, Cue::Negation)
         && !r.signals_in(clause.first, clause.end).iter().any(|x| match x.says {
-            Says::Serviced | Says::NoAction(_) => true,
+            Says::Serviced => !x.weak,
+            Says::NoAction(_) => true,
             Says::Action(a) => other_work(a) && x.first >= first.saturating_sub(1) && x.first <= end + REQUEST,
             _ => false,
         })
