@@ -10,11 +10,11 @@ use crate::findings::{
 use crate::limits;
 use crate::text::{Kind, Unit};
 
-use super::attributes::Attributes;
+use super::attributes::{self, Attributes, Ground, PartNature};
 use super::judge::{Class, Scores};
 use super::merge::{self, Cluster};
 use super::polarity::Says;
-use super::{Analysis, Interpreter, Place, Settings};
+use super::{Analysis, DrivesOn, Interpreter, Place, Settings};
 use crate::lexicon::{Jurisdiction, VehicleClass, Verdict};
 
 const CAUTIONS: [&str; 3] = [
@@ -32,10 +32,21 @@ pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter, setting
     let mut cited = vec![false; dictation.utterances.len()];
     let class = settings.vehicle.unwrap_or_else(|| vehicle_class(a));
     let rules = (class, settings.jurisdiction);
+    let speaks: Vec<bool> = scores.iter().map(|s| !matches!(merge::best(s), Class::Nothing | Class::General)).collect();
+    let listed = attributes::urgencies(&a.reading, &a.scene);
+    let ground = Ground {
+        reading: &a.reading,
+        scene: &a.scene,
+        territories: &a.territories,
+        speaks: &speaks,
+        listed: &listed,
+        withdrawn_numbers: &a.withdrawn_numbers,
+        metric: settings.drives_on == DrivesOn::Left,
+    };
     for c in &clusters {
         let component = a.scene.components[c.component].clone();
         match verdict(c.class()) {
-            Some(v) => findings.push(finding(dictation, a, with, c, v, component, rules)),
+            Some(v) => findings.push(finding(dictation, a, with, &ground, c, v, component, rules)),
             None if c.class() == Class::General => {
                 let spans: Vec<(usize, usize, Role)> = c
                     .mentions
@@ -110,21 +121,25 @@ fn finding(
     dictation: &Dictation,
     a: &Analysis,
     with: &Interpreter,
+    ground: &Ground,
     c: &Cluster,
     verdict: Verdict,
     component: crate::findings::Component,
     rules: (VehicleClass, Jurisdiction),
 ) -> Finding {
-    let mut attributes = Attributes::default();
+    let faulty = matches!(verdict, Verdict::Defect | Verdict::Unchecked);
+    let mut attributes = Attributes::new(PartNature::of(&component.name, &with.lexicon().kinds), faulty);
     let mut spans = Vec::new();
     for i in &c.mentions {
         let m = &a.scene.mentions[*i];
         spans.push((m.first, m.end, Role::Component));
         spans.extend(m.place_words.iter().map(|w| (w.0, w.1, Role::Position)));
-        let faults = matches!(verdict, Verdict::Defect | Verdict::Unchecked);
-        attributes.gather(&a.reading, &a.territories[*i], m.first, faults, &a.withdrawn_numbers);
+        attributes.gather(ground, *i);
     }
     attributes.settle();
+    if verdict == Verdict::Defect {
+        attributes.infer_condition();
+    }
     spans.append(&mut attributes.words);
     let place = if c.place.is_empty() { Place::default() } else { c.place };
     let mut out = Finding {
@@ -132,12 +147,8 @@ fn finding(
         position: place.positions(),
         verdict,
         conditions: attributes.conditions,
-        urgency: (verdict == Verdict::Defect || verdict == Verdict::Unchecked).then_some(attributes.urgency).flatten(),
-        actions: if verdict == Verdict::Sound || verdict == Verdict::Serviced {
-            Vec::new()
-        } else {
-            attributes.actions
-        },
+        urgency: attributes.urgency,
+        actions: attributes.actions,
         alternatives: Vec::new(),
         measurements: attributes.measurements,
         confidence: confidence(c, a),
@@ -145,6 +156,10 @@ fn finding(
         why: why(a, with, c),
         component,
     };
+    if let Some(id) = attributes.inferred {
+        out.why.push(format!("what is wrong was not named: \"{}\" is the likeliest for this part", id.as_str()));
+        out.confidence = (out.confidence * 90.0).round() / 100.0;
+    }
     limits::apply(&mut out, with.lexicon(), rules.0, rules.1);
     out.id = id(&out, dictation);
     out

@@ -4,10 +4,10 @@ use std::collections::{HashMap, HashSet};
 
 use aho_corasick::{AhoCorasick, MatchKind};
 
-use super::entries::{ActionId, ConditionId, Cue, DegreeId, Limit, Part, PlaceWord, UrgencyId};
-use super::usual::{self, Habit};
+use super::entries::{ActionId, ConditionId, Cue, DegreeId, Limit, Part, PartKind, PlaceWord, UrgencyId};
 use super::inflect;
 use super::load::{LexiconError, RawLexicon};
+use super::usual::{self, Habit};
 use crate::text::{Folding, Token, UnitTable, tokenize_line};
 
 /// How firmly a phrase stands for its part.
@@ -91,6 +91,8 @@ pub struct Lexicon {
     pub places: Vec<Vec<PlaceWord>>,
     /// Published limits.
     pub limits: Vec<Limit>,
+    /// Kinds of parts.
+    pub kinds: Vec<PartKind>,
     /// Folded phrases, words joined by one space.
     pub phrases: Vec<String>,
     /// What each phrase means.
@@ -306,6 +308,7 @@ impl Lexicon {
             parts,
             places,
             limits: language.limit,
+            kinds: language.kind,
             phrases: b.phrases,
             meanings: b.meanings,
             common: language.common.into_iter().collect(),

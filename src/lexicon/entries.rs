@@ -79,6 +79,8 @@ ids! {
         Withdraw = "withdraw", Amend = "amend", Except = "except", SameAgain = "same_again", OtherOne = "other_one",
         ThisOne = "this_one", Both = "both", AllOf = "all_of", RestOf = "rest_of", Summary = "summary", Landmark = "landmark",
         Within = "within", Join = "join", Limit = "limit", Ordinal = "ordinal", NewTopic = "new_topic",
+        #[doc = " — asks for what is named behind it"] Want = "want", #[doc = " — a part to be fitted"] Fresh = "fresh",
+        #[doc = " — behind a figure: it is a limit, not a reading"] LimitBehind = "limit_behind",
     }
 }
 ids! {
@@ -231,6 +233,35 @@ pub struct Limit {
     pub source: String,
 }
 
+/// What the kind of a part tells where words leave it open. Kinds are tried in order; each question takes the first answer.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PartKind {
+    /// Last words of the names of these parts.
+    pub ends: Vec<String>,
+    /// What is measured on them.
+    #[serde(default)]
+    pub figure: Vec<Figure>,
+    /// The condition that unspecific words ("is finished", "needs a new one") most often mean.
+    #[serde(default)]
+    pub usual: Option<ConditionId>,
+}
+
+/// A figure that is taken on a kind of part.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Figure {
+    /// Its unit.
+    pub unit: Unit,
+    /// Smallest value that a figure without a unit may have to be taken for this one.
+    pub from: f64,
+    /// Largest value.
+    pub to: f64,
+    /// What a figure means on a part that is called bad.
+    #[serde(default)]
+    pub means: Option<ConditionId>,
+}
+
 /// Every file but the parts: each key may stand in any of them.
 #[derive(Debug, Clone, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -259,6 +290,8 @@ pub(super) struct LanguageFile {
     pub unit: Vec<UnitSaying>,
     #[serde(default)]
     pub limit: Vec<Limit>,
+    #[serde(default)]
+    pub kind: Vec<PartKind>,
     #[serde(default)]
     pub head: Vec<Head>,
     #[serde(default)]

@@ -133,6 +133,7 @@ impl RawLexicon {
         l.usual.extend(f.usual);
         l.alike.extend(f.alike);
         l.limit.extend(f.limit);
+        l.kind.extend(f.kind);
         l.spelling.extend(f.spelling);
         l.singular.extend(f.singular);
         l.common.extend(f.common);
