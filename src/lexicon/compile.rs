@@ -100,6 +100,7 @@ pub struct Lexicon {
     pub weights: String,
     /// Whether each part sits at every wheel.
     pub per_wheel: Vec<bool>,
+    code_parts: HashMap<String, usize>,
     by_phrase: HashMap<String, usize>,
     automaton: AhoCorasick,
 }
@@ -262,6 +263,12 @@ impl Lexicon {
                     && !named(p, &language.not_per_wheel)
             })
             .collect();
+        let by_id: HashMap<&str, usize> = parts.iter().enumerate().map(|(i, p)| (p.id.as_str(), i)).collect();
+        let code_parts = language
+            .trouble_code
+            .iter()
+            .filter_map(|c| Some((c.code.to_uppercase(), *by_id.get(c.part.as_str())?)))
+            .collect();
         let patterns = b.phrases.iter().map(|p| format!(" {p} "));
         let automaton =
             AhoCorasick::builder().match_kind(MatchKind::Standard).build(patterns).map_err(|e| LexiconError {
@@ -281,6 +288,7 @@ impl Lexicon {
             common: language.common.into_iter().collect(),
             weights,
             per_wheel,
+            code_parts,
             by_phrase: b.by_phrase,
             automaton,
         })
@@ -317,6 +325,11 @@ impl Lexicon {
     /// The part with this id.
     pub fn part_by_id(&self, id: &str) -> Option<usize> {
         self.parts.iter().position(|p| p.id == id)
+    }
+
+    /// The part a trouble code points at, where the code is a known one.
+    pub fn part_of_code(&self, code: &str) -> Option<usize> {
+        self.code_parts.get(code).copied()
     }
 
     /// The part a folded phrase stands for without doubt.
