@@ -8,14 +8,19 @@ use crate::findings::{
     Withdrawn,
 };
 use crate::limits;
+use crate::matching::How;
 use crate::text::{Kind, Unit};
 
 use super::attributes::{self, Attributes, Ground, PartNature};
 use super::judge::{Class, Scores};
+use super::mention::Mention;
 use super::merge::{self, Cluster};
 use super::polarity::Says;
 use super::{Analysis, DrivesOn, Interpreter, Place, Settings};
 use crate::lexicon::{Jurisdiction, VehicleClass, Verdict};
+
+/// What a trouble code alone adds to the score of a defect.
+const CODE_WEIGHT: f64 = 2.0;
 
 const CAUTIONS: [&str; 3] = [
     "Made from spoken or typed words by a program: read the words behind each line before relying on it.",
@@ -25,7 +30,7 @@ const CAUTIONS: [&str; 3] = [
 
 /// Writes the document.
 pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter, settings: Settings) -> Document {
-    let scores: Vec<Scores> = a.features.iter().map(|f| with.judge.scores(f)).collect();
+    let scores: Vec<Scores> = a.features.iter().map(|f| with.judge.scores(f)).zip(&a.scene.mentions).map(stored).collect();
     let clusters = merge::clusters(&a.reading, &a.scene, &scores);
     let mut findings = Vec::new();
     let mut general_talk = Vec::new();
@@ -105,6 +110,14 @@ pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter, setting
         unplaced,
         cautions: CAUTIONS.iter().map(|c| (*c).to_string()).collect(),
     }
+}
+
+/// A code read out alone is a stored fault, unless what is said around it weighs more.
+fn stored((mut scores, mention): (Scores, &Mention)) -> Scores {
+    if mention.how == How::Code {
+        scores[Class::Defect as usize] += CODE_WEIGHT;
+    }
+    scores
 }
 
 fn verdict(class: Class) -> Option<Verdict> {
@@ -235,25 +248,30 @@ fn unplaced(dictation: &Dictation, a: &Analysis, cited: &[bool]) -> Vec<Unplaced
     let mut part = vec![false; n];
     let mut fault = vec![false; n];
     let mut other = vec![false; n];
+    // words may run over the end of a line: both lines carry them
+    let mark = |lines: &mut [bool], first: usize, end: usize| {
+        for t in &r.tokens[first..end] {
+            lines[t.span.utterance] = true;
+        }
+    };
     for p in &r.mentions.parts {
-        part[r.tokens[p.first].span.utterance] = true;
+        mark(&mut part, p.first, p.end);
     }
     for m in &a.scene.mentions {
-        part[r.tokens[m.first].span.utterance] = true;
+        mark(&mut part, m.first, m.end);
     }
     for s in &r.signals {
-        let u = r.tokens[s.first].span.utterance;
         match s.says {
-            Says::Defect(_) | Says::SomeDefect => fault[u] = true,
+            Says::Defect(_) | Says::SomeDefect => mark(&mut fault, s.first, s.end),
             Says::Cue(_) | Says::Degree(_) => {}
-            _ => other[u] = true,
+            _ => mark(&mut other, s.first, s.end),
         }
     }
     for m in r.measures.iter().filter(|m| m.unit.is_some()) {
-        other[r.tokens[m.first].span.utterance] = true;
+        mark(&mut other, m.first, m.end);
     }
     for c in &r.codes {
-        fault[r.tokens[c.0].span.utterance] = true;
+        mark(&mut fault, c.0, c.1);
     }
     (0..n)
         .filter(|u| !cited[*u] && (part[*u] || fault[*u] || other[*u]))

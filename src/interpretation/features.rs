@@ -44,6 +44,7 @@ fn of_mention(r: &Reading, scene: &Scene, territory: &[Stretch], i: usize) -> Ve
         How::Context => "context",
         How::Compound => "compound",
         How::SoundAlike => "sound_alike",
+        How::Code => "code",
     };
     out.push(format!("how={how}"));
     out.push(format!("preposition={preposition}"));

@@ -127,6 +127,8 @@ pub(super) struct Candidate {
     pub(super) first: usize,
     pub(super) end: usize,
     pub(super) hit: Option<PartHit>,
+    /// The part a trouble code stands for.
+    pub(super) code: Option<usize>,
 }
 
 impl Builder<'_> {
@@ -140,9 +142,10 @@ impl Builder<'_> {
             .parts
             .iter()
             .filter(|p| !in_figure(p.first, p.end))
-            .map(|p| Candidate { first: p.first, end: p.end, hit: Some(p.clone()) })
+            .map(|p| Candidate { first: p.first, end: p.end, hit: Some(p.clone()), code: None })
             .collect();
-        candidates.extend(m.loose_heads.iter().map(|&(first, end)| Candidate { first, end, hit: None }));
+        candidates.extend(m.loose_heads.iter().map(|&(first, end)| Candidate { first, end, hit: None, code: None }));
+        self.codes(&mut candidates);
         candidates.sort_by_key(|c| c.first);
         let mut next = 0;
         for clause in 0..self.reading.clauses.len() {

@@ -10,10 +10,16 @@ use super::mention::{Builder, Candidate};
 /// Clauses over which a name with its article still means the part just named.
 const JUST_NAMED: usize = 8;
 
+/// The part that the words "trouble code" name.
+const TROUBLE_CODE: &str = "trouble-code";
+
 impl Builder<'_> {
     /// Which part is meant: component, how, score, and the first token (modifiers included).
     pub(super) fn resolve(&mut self, c: &Candidate) -> Option<(usize, How, f64, usize)> {
         let r = self.reading;
+        if let Some(part) = c.code {
+            return Some((self.scene.known_part(part, self.lexicon), How::Code, 1.0, c.first));
+        }
         let Some(hit) = &c.hit else { return self.bare_noun(c) };
         if hit.heads > 0 {
             return Some((self.compound(hit), How::Compound, hit.score, c.first));
@@ -43,6 +49,31 @@ impl Builder<'_> {
             Choice::Component(comp) => comp,
         };
         Some((component, How::Context, score, c.first))
+    }
+
+    /// A code read out with no part named in its sentence stands for the part it points at; the word "code" beside it is none.
+    pub(super) fn codes(&self, candidates: &mut Vec<Candidate>) {
+        let r = self.reading;
+        let is_code_word = |c: &Candidate| {
+            c.hit.as_ref().is_some_and(|h| h.parts.iter().all(|p| self.lexicon.parts[*p].id == TROUBLE_CODE))
+        };
+        let mut named: Vec<usize> =
+            candidates.iter().filter(|c| c.hit.is_some() && !is_code_word(c)).map(|c| r.sentence_of(c.first)).collect();
+        named.dedup();
+        let mut alone = Vec::new();
+        let mut found = Vec::new();
+        for (first, end, code) in &r.codes {
+            let sentence = r.sentence_of(*first);
+            if named.binary_search(&sentence).is_ok() {
+                continue;
+            }
+            if let Some(part) = self.lexicon.part_of_code(code) {
+                alone.push(sentence);
+                found.push(Candidate { first: *first, end: *end, hit: None, code: Some(part) });
+            }
+        }
+        candidates.retain(|c| !is_code_word(c) || alone.binary_search(&r.sentence_of(c.first)).is_err());
+        candidates.extend(found);
     }
 
     /// "the door" just after "sliding door": the one spoken of.

@@ -106,6 +106,7 @@ pub struct Lexicon {
     /// What each context word usually means, by its folded phrase.
     pub habits: HashMap<String, Vec<Habit>>,
     alike: Vec<Vec<String>>,
+    code_parts: HashMap<String, usize>,
     by_phrase: HashMap<String, usize>,
     automaton: AhoCorasick,
 }
@@ -294,6 +295,12 @@ impl Lexicon {
                     && !named(p, &language.not_per_wheel)
             })
             .collect();
+        let by_id: HashMap<&str, usize> = parts.iter().enumerate().map(|(i, p)| (p.id.as_str(), i)).collect();
+        let code_parts = language
+            .trouble_code
+            .iter()
+            .filter_map(|c| Some((c.code.to_uppercase(), *by_id.get(c.part.as_str())?)))
+            .collect();
         let patterns = b.phrases.iter().map(|p| format!(" {p} "));
         let automaton =
             AhoCorasick::builder().match_kind(MatchKind::Standard).build(patterns).map_err(|e| LexiconError {
@@ -316,6 +323,7 @@ impl Lexicon {
             per_wheel,
             habits,
             alike,
+            code_parts,
             by_phrase: b.by_phrase,
             automaton,
         })
@@ -359,6 +367,11 @@ impl Lexicon {
         let group = self.alike.iter().find(|g| g.iter().any(|w| w == noun));
         let others = group.into_iter().flatten().map(String::as_str).filter(move |w| *w != noun);
         std::iter::once(noun).chain(others)
+    }
+
+    /// The part a trouble code points at, where the code is a known one.
+    pub fn part_of_code(&self, code: &str) -> Option<usize> {
+        self.code_parts.get(code).copied()
     }
 
     /// The part a folded phrase stands for without doubt.

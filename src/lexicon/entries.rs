@@ -308,6 +308,20 @@ pub(super) struct LanguageFile {
     pub per_wheel: Vec<String>,
     #[serde(default)]
     pub not_per_wheel: Vec<String>,
+    #[serde(default)]
+    pub trouble_code: Vec<TroubleCode>,
+}
+
+/// A trouble code and the part it points at.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct TroubleCode {
+    pub code: String,
+    /// Id of the part.
+    pub part: String,
+    /// What the list says, for people.
+    #[allow(dead_code)]
+    pub means: String,
 }
 
 /// A noun that makes a part of its own when it stands behind another part ("compressor bracket").

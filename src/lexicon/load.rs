@@ -139,6 +139,7 @@ impl RawLexicon {
         l.common.extend(f.common);
         l.per_wheel.extend(f.per_wheel);
         l.not_per_wheel.extend(f.not_per_wheel);
+        l.trouble_code.extend(f.trouble_code);
         Ok(())
     }
 

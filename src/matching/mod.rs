@@ -19,6 +19,8 @@ pub enum How {
     Compound,
     /// Sounds or is spelt like a phrase.
     SoundAlike,
+    /// A trouble code that points at it, read out with no part named.
+    Code,
 }
 
 /// Words that stand for a part. For a context word all candidates are kept; interpretation chooses.
