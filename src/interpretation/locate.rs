@@ -10,6 +10,9 @@ use super::polarity::Says;
 /// Systems whose parts have a side, so that a place announced a moment ago holds for them.
 const SIDED_SYSTEMS: [&str; 6] = ["body", "lights", "glass-wipers", "interior", "trailer", "bus"];
 
+/// Share of the talk after which it sums up.
+const LATE: f64 = 0.85;
+
 /// Words a heading may have besides its parts and places.
 const HEADING_WORDS: usize = 5;
 
@@ -414,7 +417,7 @@ impl Builder<'_> {
         let system = component.system.as_str();
         let age = clause - self.announced_clause.min(clause);
         let inherits = self.per_wheel(m.component) || (SIDED_SYSTEMS.contains(&system) && age <= 12) || age <= 1;
-        let mut place = if inherits { self.announced } else { Place::default() };
+        let mut place = if inherits && !self.points_back(i) { self.announced } else { Place::default() };
         if !usual.is_empty() {
             // a part that exists at one end only keeps a side from the talk about that end
             place = if place.clashes(usual) { usual } else { place.overridden_by(usual) };
@@ -435,6 +438,20 @@ impl Builder<'_> {
             }
         }
         self.scene.mentions[i].place = place;
+        if !place.corner().is_empty() {
+            self.scene.last_place.insert(self.scene.mentions[i].component, place.corner());
+        }
+    }
+
+    /// "that door seal", "your seat" late in the talk: a part spoken of before is meant, wherever that was.
+    fn points_back(&self, i: usize) -> bool {
+        let m = &self.scene.mentions[i];
+        let before = m.first.checked_sub(1).map(|t| self.reading.tokens[t].norm.as_str());
+        let late = m.first as f64 > self.reading.tokens.len() as f64 * LATE;
+        let seen = &self.scene.last_place;
+        m.own.corner().is_empty()
+            && (late || matches!(before, Some("that" | "those")))
+            && seen.get(&m.component).is_some_and(|p| *p != self.announced)
     }
 
     /// "both of them", "all four": words behind a mention that spread it over sides and ends; plain plurals of paired parts are
