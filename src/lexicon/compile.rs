@@ -5,9 +5,9 @@ use std::collections::{HashMap, HashSet};
 use aho_corasick::{AhoCorasick, MatchKind};
 
 use super::entries::{ActionId, ConditionId, Cue, DegreeId, Limit, Part, PlaceWord, UrgencyId};
-use super::usual::{self, Habit};
 use super::inflect;
 use super::load::{LexiconError, RawLexicon};
+use super::usual::{self, Habit};
 use crate::text::{Folding, Token, UnitTable, tokenize_line};
 
 /// How firmly a phrase stands for its part.
