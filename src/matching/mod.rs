@@ -205,7 +205,7 @@ fn places(hits: &[PhraseHit], lexicon: &Lexicon, taken: &[bool], notes: bool) ->
 /// Signals and cues outside the parts: the longest phrase wins, one phrase may carry several meanings.
 fn signals(hits: &[PhraseHit], lexicon: &Lexicon, taken: &[bool]) -> Vec<SignalHit> {
     let mut out = Vec::new();
-    for layer in [Layer::Signal, Layer::Preposition, Layer::Bearing, Layer::Reference] {
+    for layer in [Layer::Signal, Layer::Preposition, Layer::Bearing, Layer::Reference, Layer::Story] {
         let mut found: Vec<&PhraseHit> = hits
             .iter()
             .filter(|h| has(lexicon, h, |m| layer_of(m) == Some(layer)) && !taken[h.first..h.end].contains(&true))
@@ -233,6 +233,7 @@ enum Layer {
     Preposition,
     Bearing,
     Reference,
+    Story,
 }
 
 fn layer_of(m: &Meaning) -> Option<Layer> {
@@ -252,6 +253,7 @@ fn layer_of(m: &Meaning) -> Option<Layer> {
         Meaning::Cue(
             Cue::ThisOne | Cue::SameAgain | Cue::OtherOne | Cue::Both | Cue::AllOf | Cue::RestOf | Cue::Ordinal,
         ) => Layer::Reference,
+        Meaning::Cue(Cue::Noted | Cue::OtherVehicle) => Layer::Story,
         _ => Layer::Signal,
     })
 }
