@@ -17,6 +17,7 @@ mod polarity;
 mod reading;
 mod resolve;
 mod territory;
+mod withdrawal;
 
 pub use judge::{Class, Judge, Scores};
 pub use mention::{Mention, Naming, Scene};

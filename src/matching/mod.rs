@@ -219,7 +219,7 @@ fn places(hits: &[PhraseHit], lexicon: &Lexicon, taken: &[bool], notes: bool) ->
 /// Signals and cues outside the parts: the longest phrase wins, one phrase may carry several meanings.
 fn signals(hits: &[PhraseHit], lexicon: &Lexicon, taken: &[bool]) -> Vec<SignalHit> {
     let mut out = Vec::new();
-    for layer in [Layer::Signal, Layer::Preposition, Layer::Bearing, Layer::Reference, Layer::Request] {
+    for layer in [Layer::Signal, Layer::Preposition, Layer::Bearing, Layer::Reference, Layer::Request, Layer::Story] {
         let mut found: Vec<&PhraseHit> = hits
             .iter()
             .filter(|h| has(lexicon, h, |m| layer_of(m) == Some(layer)) && !taken[h.first..h.end].contains(&true))
@@ -248,6 +248,7 @@ enum Layer {
     Bearing,
     Reference,
     Request,
+    Story,
 }
 
 fn layer_of(m: &Meaning) -> Option<Layer> {
@@ -268,6 +269,7 @@ fn layer_of(m: &Meaning) -> Option<Layer> {
         Meaning::Cue(
             Cue::ThisOne | Cue::SameAgain | Cue::OtherOne | Cue::Both | Cue::AllOf | Cue::RestOf | Cue::Ordinal,
         ) => Layer::Reference,
+        Meaning::Cue(Cue::Noted | Cue::OtherVehicle) => Layer::Story,
         _ => Layer::Signal,
     })
 }
