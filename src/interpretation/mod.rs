@@ -7,6 +7,7 @@ mod attributes;
 mod conclusion;
 mod correction;
 mod features;
+mod heading;
 mod judge;
 mod locate;
 mod mention;
