@@ -8,6 +8,7 @@ mod conclusion;
 mod context;
 mod correction;
 mod features;
+mod heading;
 mod judge;
 mod locate;
 mod mention;

@@ -98,7 +98,9 @@ pub fn find(tokens: &[Token], lexicon: &Lexicon, sounds: &SoundIndex, notes: boo
     signals.retain(|s| {
         let cue = matches!(s.meaning, Meaning::Cue(_));
         let k = places.partition_point(|p| p.first <= s.first);
-        cue || !k.checked_sub(1).is_some_and(|k| s.end <= places[k].end && s.end - s.first < places[k].end - places[k].first)
+        cue || !k
+            .checked_sub(1)
+            .is_some_and(|k| s.end <= places[k].end && s.end - s.first < places[k].end - places[k].first)
     });
     Mentions { parts, places, signals, loose_heads }
 }
@@ -117,7 +119,13 @@ fn exact_parts(hits: &[PhraseHit], lexicon: &Lexicon) -> Vec<PartHit> {
     for h in hits.iter().filter(|h| has(lexicon, h, |m| matches!(m, Meaning::Place { .. }))) {
         placeish[h.first..h.end].fill(true);
         let longer = h.end - h.first > 1 && has(lexicon, h, |m| matches!(m, Meaning::Place { short: false, .. }));
-        if longer && !has(lexicon, h, |m| matches!(m, Meaning::Place { place, .. } if lexicon.places[*place].contains(&PlaceWord::Nowhere))) {
+        if longer
+            && !has(
+                lexicon,
+                h,
+                |m| matches!(m, Meaning::Place { place, .. } if lexicon.places[*place].contains(&PlaceWord::Nowhere)),
+            )
+        {
             in_place[h.first..h.end].fill(true);
         }
     }
