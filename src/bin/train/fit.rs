@@ -144,6 +144,9 @@ fn prior(name: &str) -> Scores {
     if let Some(tone) = name.strip_prefix("but=") {
         return class(tone, 2.0);
     }
+    if let Some(tone) = name.strip_prefix("so=") {
+        return class(tone, 1.2);
+    }
     match name {
         "first=defect&general" | "first=weak_defect&general" => [-1.5, 0.0, 0.0, 0.0, 1.0, 0.5],
         "first=defect&case" | "first=weak_defect&case" => [-0.8, 0.0, 0.0, 0.0, 0.5, 0.5],
