@@ -17,7 +17,7 @@ mod reading;
 mod resolve;
 mod territory;
 
-pub use judge::{Class, Judge, Scores};
+pub use judge::{Class, Judge, Scores, softmax};
 pub use mention::{Mention, Naming, Scene};
 pub use place::{DrivesOn, Place};
 pub use reading::Reading;
