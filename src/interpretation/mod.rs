@@ -20,7 +20,7 @@ mod resolve;
 mod territory;
 mod withdrawal;
 
-pub use judge::{Class, Judge, Scores};
+pub use judge::{Class, Judge, Scores, softmax};
 pub use mention::{Mention, Naming, Scene};
 pub use place::{DrivesOn, Place};
 pub use reading::Reading;
