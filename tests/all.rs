@@ -4,3 +4,5 @@ mod invariants;
 mod matching;
 mod readers;
 mod reports;
+mod phenomena;
+mod published;

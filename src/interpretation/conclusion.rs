@@ -11,13 +11,13 @@ use crate::limits;
 use crate::matching::How;
 use crate::text::{Kind, Unit};
 
-use super::attributes::Attributes;
+use super::attributes::{self, Attributes, Ground, PartNature};
 use super::judge::{Class, Scores};
 use super::mention::Mention;
 use super::merge::{self, Cluster};
 use super::polarity::Says;
-use super::{Analysis, Interpreter, Place};
-use crate::lexicon::Verdict;
+use super::{Analysis, DrivesOn, Interpreter, Place, Settings};
+use crate::lexicon::{Jurisdiction, VehicleClass, Verdict};
 
 /// What a trouble code alone adds to the score of a defect.
 const CODE_WEIGHT: f64 = 2.0;
@@ -29,17 +29,29 @@ const CAUTIONS: [&str; 3] = [
 ];
 
 /// Writes the document.
-pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter) -> Document {
+pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter, settings: Settings) -> Document {
     let scores: Vec<Scores> = a.features.iter().map(|f| with.judge.scores(f)).zip(&a.scene.mentions).map(stored).collect();
     let clusters = merge::clusters(&a.reading, &a.scene, &scores);
     let mut findings = Vec::new();
     let mut general_talk = Vec::new();
     let mut cited = vec![false; dictation.utterances.len()];
-    let heavy = is_heavy(a);
+    let class = settings.vehicle.unwrap_or_else(|| vehicle_class(a));
+    let rules = (class, settings.jurisdiction);
+    let speaks: Vec<bool> = scores.iter().map(|s| !matches!(merge::best(s), Class::Nothing | Class::General)).collect();
+    let listed = attributes::urgencies(&a.reading, &a.scene);
+    let ground = Ground {
+        reading: &a.reading,
+        scene: &a.scene,
+        territories: &a.territories,
+        speaks: &speaks,
+        listed: &listed,
+        withdrawn_numbers: &a.withdrawn_numbers,
+        metric: settings.drives_on == DrivesOn::Left,
+    };
     for c in &clusters {
         let component = a.scene.components[c.component].clone();
         match verdict(c.class()) {
-            Some(v) => findings.push(finding(dictation, a, with, c, v, component, heavy)),
+            Some(v) => findings.push(finding(dictation, a, with, &ground, c, v, component, rules)),
             None if c.class() == Class::General => {
                 let spans: Vec<(usize, usize, Role)> = c
                     .mentions
@@ -122,21 +134,25 @@ fn finding(
     dictation: &Dictation,
     a: &Analysis,
     with: &Interpreter,
+    ground: &Ground,
     c: &Cluster,
     verdict: Verdict,
     component: crate::findings::Component,
-    heavy: bool,
+    rules: (VehicleClass, Jurisdiction),
 ) -> Finding {
-    let mut attributes = Attributes::default();
+    let faulty = matches!(verdict, Verdict::Defect | Verdict::Unchecked);
+    let mut attributes = Attributes::new(PartNature::of(&component.name, &with.lexicon().kinds), faulty);
     let mut spans = Vec::new();
     for i in &c.mentions {
         let m = &a.scene.mentions[*i];
         spans.push((m.first, m.end, Role::Component));
         spans.extend(m.place_words.iter().map(|w| (w.0, w.1, Role::Position)));
-        let faults = matches!(verdict, Verdict::Defect | Verdict::Unchecked);
-        attributes.gather(&a.reading, &a.territories[*i], m.first, faults, &a.withdrawn_numbers);
+        attributes.gather(ground, *i);
     }
     attributes.settle();
+    if verdict == Verdict::Defect {
+        attributes.infer_condition();
+    }
     spans.append(&mut attributes.words);
     let place = if c.place.is_empty() { Place::default() } else { c.place };
     let mut out = Finding {
@@ -144,12 +160,8 @@ fn finding(
         position: place.positions(),
         verdict,
         conditions: attributes.conditions,
-        urgency: (verdict == Verdict::Defect || verdict == Verdict::Unchecked).then_some(attributes.urgency).flatten(),
-        actions: if verdict == Verdict::Sound || verdict == Verdict::Serviced {
-            Vec::new()
-        } else {
-            attributes.actions
-        },
+        urgency: attributes.urgency,
+        actions: attributes.actions,
         alternatives: Vec::new(),
         measurements: attributes.measurements,
         confidence: confidence(c, a),
@@ -157,7 +169,11 @@ fn finding(
         why: why(a, with, c),
         component,
     };
-    limits::apply(&mut out, with.lexicon(), heavy);
+    if let Some(id) = attributes.inferred {
+        out.why.push(format!("what is wrong was not named: \"{}\" is the likeliest for this part", id.as_str()));
+        out.confidence = (out.confidence * 90.0).round() / 100.0;
+    }
+    limits::apply(&mut out, with.lexicon(), rules.0, rules.1);
     out.id = id(&out, dictation);
     out
 }
@@ -301,10 +317,10 @@ fn vehicle(a: &Analysis) -> Vehicle {
     Vehicle { odometer, identification }
 }
 
-/// Whether the vehicle is a heavy one, by the parts spoken of.
-fn is_heavy(a: &Analysis) -> bool {
+/// Light or heavy, by the parts spoken of.
+fn vehicle_class(a: &Analysis) -> VehicleClass {
     let heavy = ["air-brakes", "heavy-chassis", "coupling", "trailer", "bus", "heavy-engine", "bodies"];
-    let n =
-        a.scene.mentions.iter().filter(|m| heavy.contains(&a.scene.components[m.component].system.as_str())).count();
-    n >= 3 && n * 10 >= a.scene.mentions.len()
+    let of_heavy = |m: &&super::Mention| heavy.contains(&a.scene.components[m.component].system.as_str());
+    let n = a.scene.mentions.iter().filter(of_heavy).count();
+    if n >= 3 && n * 10 >= a.scene.mentions.len() { VehicleClass::Heavy } else { VehicleClass::Light }
 }

@@ -104,6 +104,7 @@ pub fn scene(reading: &Reading, lexicon: &Lexicon, drives_on: DrivesOn) -> Scene
         place_used: vec![false; reading.mentions.places.len()],
         announced: Place::default(),
         announced_clause: 0,
+        heading: None,
     };
     s.run();
     s.scene
@@ -117,6 +118,8 @@ pub(super) struct Builder<'a> {
     pub(super) place_used: Vec<bool>,
     pub(super) announced: Place,
     pub(super) announced_clause: usize,
+    /// Sentence that was read as a heading as a whole.
+    pub(super) heading: Option<usize>,
 }
 
 /// A part candidate before its context is known.
@@ -130,6 +133,7 @@ pub(super) struct Candidate {
 
 impl Builder<'_> {
     fn run(&mut self) {
+        self.dismiss_adverbs();
         let m = &self.reading.mentions;
         let in_figure = |first: usize, end: usize| {
             self.reading.measures_in(first.saturating_sub(8), end).iter().any(|x| x.first <= first && end <= x.end)
@@ -156,6 +160,7 @@ impl Builder<'_> {
     }
 
     fn clause(&mut self, clause: usize, candidates: &[Candidate]) {
+        self.sentence_heading(clause);
         let before = self.scene.mentions.len();
         let spans: Vec<(usize, usize)> = candidates.iter().map(|c| (c.first, c.end)).collect();
         for c in candidates {
@@ -204,7 +209,7 @@ impl Builder<'_> {
                     continue;
                 }
             }
-            let near = if behind { p.first - c.end <= 8 } else { first - p.end <= 6 };
+            let near = if behind { p.first - c.end <= 8 } else { first.saturating_sub(p.end) <= 6 };
             if near && !own.clashes(place) {
                 own = own.with(place);
                 place_words.push((p.first, p.end));
@@ -215,6 +220,7 @@ impl Builder<'_> {
                 self.place_used[n] = true;
             }
         }
+        own = self.place_named(first, c.end).overridden_by(own);
         let preposition = self.preposition(first, cl.first);
         let plural = r.tokens[c.end - 1].plural;
         let rest = r.has_cue(left_edge, first, Cue::RestOf);

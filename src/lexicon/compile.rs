@@ -4,9 +4,10 @@ use std::collections::{HashMap, HashSet};
 
 use aho_corasick::{AhoCorasick, MatchKind};
 
-use super::entries::{ActionId, ConditionId, Cue, DegreeId, Limit, Part, PlaceWord, UrgencyId};
+use super::entries::{ActionId, ConditionId, Cue, DegreeId, Limit, Part, PartKind, PlaceWord, UrgencyId};
 use super::inflect;
 use super::load::{LexiconError, RawLexicon};
+use super::usual::{self, Habit};
 use crate::text::{Folding, Token, UnitTable, tokenize_line};
 
 /// How firmly a phrase stands for its part.
@@ -90,6 +91,8 @@ pub struct Lexicon {
     pub places: Vec<Vec<PlaceWord>>,
     /// Published limits.
     pub limits: Vec<Limit>,
+    /// Kinds of parts.
+    pub kinds: Vec<PartKind>,
     /// Folded phrases, words joined by one space.
     pub phrases: Vec<String>,
     /// What each phrase means.
@@ -100,6 +103,9 @@ pub struct Lexicon {
     pub weights: String,
     /// Whether each part sits at every wheel.
     pub per_wheel: Vec<bool>,
+    /// What each context word usually means, by its folded phrase.
+    pub habits: HashMap<String, Vec<Habit>>,
+    alike: Vec<Vec<String>>,
     code_parts: HashMap<String, usize>,
     by_phrase: HashMap<String, usize>,
     automaton: AhoCorasick,
@@ -180,6 +186,27 @@ impl Builder {
     }
 }
 
+impl Builder {
+    /// A word with habits stands for its part in context only.
+    fn leave_open(&mut self, word: &str, habits: &[Habit]) {
+        for h in habits {
+            self.add_folded(word.to_string(), Meaning::Part { part: h.part, strength: Strength::Weak });
+        }
+        let Some(&at) = self.by_phrase.get(word) else { return };
+        let mut open: Vec<Meaning> = Vec::new();
+        for m in &self.meanings[at] {
+            let m = match *m {
+                Meaning::Part { part, .. } => Meaning::Part { part, strength: Strength::Weak },
+                other => other,
+            };
+            if !open.contains(&m) {
+                open.push(m);
+            }
+        }
+        self.meanings[at] = open;
+    }
+}
+
 impl Lexicon {
     /// Compiles what was read.
     ///
@@ -242,6 +269,11 @@ impl Lexicon {
                 b.add(s, Meaning::Head);
             }
         }
+        let alike = language.alike.iter().map(|g| g.iter().map(|w| b.fold(w)).collect()).collect();
+        let habits = usual::habits(&language.usual, &parts, |s| b.fold(s));
+        for (word, list) in &habits {
+            b.leave_open(word, list);
+        }
         let mut units = UnitTable::default();
         for u in &language.unit {
             for s in &u.say {
@@ -283,11 +315,14 @@ impl Lexicon {
             parts,
             places,
             limits: language.limit,
+            kinds: language.kind,
             phrases: b.phrases,
             meanings: b.meanings,
             common: language.common.into_iter().collect(),
             weights,
             per_wheel,
+            habits,
+            alike,
             code_parts,
             by_phrase: b.by_phrase,
             automaton,
@@ -325,6 +360,13 @@ impl Lexicon {
     /// The part with this id.
     pub fn part_by_id(&self, id: &str) -> Option<usize> {
         self.parts.iter().position(|p| p.id == id)
+    }
+
+    /// The noun itself, then the other nouns for the same kind of thing ("gaiter" for "boot").
+    pub fn alike<'a>(&'a self, noun: &'a str) -> impl Iterator<Item = &'a str> {
+        let group = self.alike.iter().find(|g| g.iter().any(|w| w == noun));
+        let others = group.into_iter().flatten().map(String::as_str).filter(move |w| *w != noun);
+        std::iter::once(noun).chain(others)
     }
 
     /// The part a trouble code points at, where the code is a known one.

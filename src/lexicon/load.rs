@@ -130,7 +130,10 @@ impl RawLexicon {
         l.cue.extend(f.cue);
         l.unit.extend(f.unit);
         l.head.extend(f.head);
+        l.usual.extend(f.usual);
+        l.alike.extend(f.alike);
         l.limit.extend(f.limit);
+        l.kind.extend(f.kind);
         l.spelling.extend(f.spelling);
         l.singular.extend(f.singular);
         l.common.extend(f.common);

@@ -4,9 +4,12 @@ mod compile;
 mod entries;
 mod inflect;
 mod load;
+mod usual;
 
 pub use compile::{Lexicon, Meaning, PhraseHit, Strength};
 pub use entries::{
-    ActionId, ConditionId, Cue, DegreeId, Limit, LimitSide, Part, PlaceWord, Position, UrgencyId, VehicleClass, Verdict,
+    ActionId, ConditionId, Cue, DegreeId, Figure, Jurisdiction, Limit, LimitSide, Part, PartKind, PlaceWord, Position,
+    UrgencyId, VehicleClass, Verdict,
 };
 pub use load::{LexiconError, Origin, RawLexicon, builtin, with_folder};
+pub use usual::Habit;

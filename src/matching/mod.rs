@@ -205,7 +205,7 @@ fn places(hits: &[PhraseHit], lexicon: &Lexicon, taken: &[bool], notes: bool) ->
 /// Signals and cues outside the parts: the longest phrase wins, one phrase may carry several meanings.
 fn signals(hits: &[PhraseHit], lexicon: &Lexicon, taken: &[bool]) -> Vec<SignalHit> {
     let mut out = Vec::new();
-    for layer in [Layer::Signal, Layer::Preposition, Layer::Bearing, Layer::Reference, Layer::Story] {
+    for layer in [Layer::Signal, Layer::Preposition, Layer::Bearing, Layer::Reference, Layer::Request, Layer::Story] {
         let mut found: Vec<&PhraseHit> = hits
             .iter()
             .filter(|h| has(lexicon, h, |m| layer_of(m) == Some(layer)) && !taken[h.first..h.end].contains(&true))
@@ -234,11 +234,13 @@ enum Layer {
     Bearing,
     Reference,
     Story,
+    Request,
 }
 
 fn layer_of(m: &Meaning) -> Option<Layer> {
     Some(match m {
         Meaning::Part { .. } | Meaning::NotPart | Meaning::Head | Meaning::Place { .. } => return None,
+        Meaning::Cue(Cue::Want | Cue::Fresh | Cue::LimitBehind) => Layer::Request,
         Meaning::Cue(Cue::Landmark | Cue::Within) => Layer::Preposition,
         Meaning::Cue(
             Cue::General
