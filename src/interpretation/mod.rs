@@ -13,6 +13,7 @@ mod judge;
 mod locate;
 mod mention;
 mod merge;
+mod pieces;
 mod place;
 mod polarity;
 mod reading;
