@@ -45,6 +45,10 @@ fn of_mention(r: &Reading, scene: &Scene, territory: &[Stretch], m: &Mention, st
         if let Some(turn) = turn(r, s).filter(|_| tone != Tone::Silent && s.zone > Zone::Before) {
             out.push(format!("{turn}={}", tone.as_str()));
         }
+        if tone != Tone::Silent && s.zone >= Zone::Next {
+            let link = if speaks_on(r, s) { "spoken_on" } else { "apart" };
+            out.push(format!("{link}={}", tone.as_str()));
+        }
         if tone != Tone::Silent {
             said.push((s.zone, tone, doubt(r, s)));
         }
@@ -74,6 +78,10 @@ fn of_mention(r: &Reading, scene: &Scene, territory: &[Stretch], m: &Mention, st
         && let Some(t) = preposition_word(r, m.first)
     {
         out.push(format!("prep={t}"));
+    }
+    let bare = m.plural && !determined(r, m.first);
+    if bare && let Some(first) = out.iter().find(|f| f.starts_with("first=") && !f.contains(['@', '&'])).cloned() {
+        out.push(format!("plural&bare&{first}"));
     }
     if m.plural {
         out.push(if determined(r, m.first) { "plural&determined" } else { "plural&bare" }.into());
@@ -230,22 +238,33 @@ fn turn(r: &Reading, s: &Stretch) -> Option<&'static str> {
 
 /// Whether the clause of a stretch speaks in general, of a case, or asks.
 fn doubt(r: &Reading, s: &Stretch) -> &'static str {
-    let c = r.clauses[r.clause_of[s.first]];
-    let signals = r.signals_in(c.first, c.end);
-    let has = |x: Cue| signals.iter().any(|s| s.says == Says::Cue(x));
+    let at = r.clause_of[s.first];
+    let c = r.clauses[at];
+    let own = r.signals_in(c.first, c.end);
+    let has = |x: Cue| own.iter().any(|s| s.says == Says::Cue(x));
+    // "where they let go, once the plastic is old, is the neck": the mood of a sentence holds on to its end
+    let from = r.clauses[..at].iter().rev().take_while(|k| k.sentence == c.sentence).last().map_or(c.first, |k| k.first);
+    let so_far = |x: Cue| r.has_cue(from, c.end, x);
     if c.asks {
         "asked"
     } else if has(Cue::Specific) {
         "this"
-    } else if has(Cue::Hypothetical) {
+    } else if so_far(Cue::Hypothetical) {
         "case"
-    } else if has(Cue::General) {
+    } else if so_far(Cue::General) {
         "general"
-    } else if has(Cue::Hearsay) {
+    } else if so_far(Cue::Hearsay) {
         "hearsay"
     } else {
         "plain"
     }
+}
+
+/// Whether a later sentence speaks on about the part: it opens with a pronoun or is only a few words.
+fn speaks_on(r: &Reading, s: &Stretch) -> bool {
+    let c = r.clauses[r.clause_of[s.first]];
+    let words = (c.first..c.end).filter(|&t| r.tokens[t].is_wordlike()).count();
+    words <= 4 || r.has_cue(c.first, (c.first + 3).min(c.end), Cue::ThisOne)
 }
 
 /// The first thing said behind the part decides most; what was said in front of it and what follows come next.
@@ -253,7 +272,16 @@ fn verdict_features(said: &[(Zone, Tone, &str)], preposition: &str, out: &mut Ve
     let firm = |t: Tone| !matches!(t, Tone::Measured | Tone::Action | Tone::WeakSound | Tone::WeakDefect);
     let behind: Vec<&(Zone, Tone, &str)> = said.iter().filter(|x| x.0 > Zone::Before).collect();
     let front = said.iter().filter(|x| x.0 <= Zone::Before).max_by_key(|x| (firm(x.1), x.0));
-    let first = behind.iter().find(|x| firm(x.1)).or_else(|| behind.first());
+    // what is said of this vehicle outweighs what was said before of vehicles in general
+    let real = |d: &str| matches!(d, "this" | "plain");
+    let first = behind
+        .iter()
+        .find(|x| firm(x.1) && real(x.2))
+        .or_else(|| behind.iter().find(|x| firm(x.1)))
+        .or_else(|| behind.first());
+    if behind.iter().take_while(|x| Some(*x) != first).any(|x| firm(x.1)) {
+        out.push("talk_first".into());
+    }
     let second = behind.iter().skip_while(|x| Some(*x) != first).skip(1).find(|x| firm(x.1));
     match first {
         Some((z, t, d)) => {
