@@ -21,7 +21,8 @@ impl Builder<'_> {
         if cl.before < Boundary::Strong {
             return;
         }
-        let last = (clause..r.clauses.len()).take_while(|&c| r.clauses[c].sentence == cl.sentence).last().unwrap_or(clause);
+        let last =
+            (clause..r.clauses.len()).take_while(|&c| r.clauses[c].sentence == cl.sentence).last().unwrap_or(clause);
         let end = r.clauses[last].end;
         let parts = &r.mentions.parts;
         let named = parts.partition_point(|p| p.first < cl.first)..parts.partition_point(|p| p.first < end);
@@ -82,7 +83,8 @@ impl Builder<'_> {
             parts.get(k).is_some_and(|x| x.first == t) || places.get(n + 1).is_some_and(|x| x.first == t)
         };
         let after = r.tokens.get(p.end).filter(|_| p.end < cl.end);
-        if near(p.end) || after.is_some_and(|t| matches!(t.norm.as_str(), "one" | "'s" | "and" | "&" | "side" | "hand")) {
+        if near(p.end) || after.is_some_and(|t| matches!(t.norm.as_str(), "one" | "'s" | "and" | "&" | "side" | "hand"))
+        {
             return false;
         }
         let Some(t) = p.first.checked_sub(1).filter(|_| p.first > cl.first) else {
@@ -92,14 +94,18 @@ impl Builder<'_> {
         let before = &r.tokens[t];
         let k = parts.partition_point(|x| x.first <= t);
         let part = k.checked_sub(1).is_some_and(|k| parts[k].end > t);
-        let leads = matches!(before.norm.as_str(), "on" | "at" | "in" | "and" | "or" | "&" | "to" | "of" | "from" | "front" | "rear");
+        let leads = matches!(
+            before.norm.as_str(),
+            "on" | "at" | "in" | "and" | "or" | "&" | "to" | "of" | "from" | "front" | "rear"
+        );
         !(part || leads || self.points(t) || before.kind != Kind::Word)
     }
 
     /// The place a part's own words spell: "drive axle" is at the rear.
     pub(super) fn place_named(&self, first: usize, end: usize) -> Place {
         let words: Vec<&str> = self.reading.tokens[first..end].iter().map(|t| t.norm.as_str()).collect();
-        let meanings = self.lexicon.phrase(&words.join(" ")).map(|p| self.lexicon.meanings[p].as_slice()).unwrap_or_default();
+        let meanings =
+            self.lexicon.phrase(&words.join(" ")).map(|p| self.lexicon.meanings[p].as_slice()).unwrap_or_default();
         meanings
             .iter()
             .find_map(|m| match m {
@@ -355,32 +361,6 @@ impl Builder<'_> {
             .take(6)
             .find(|(_, m)| m.preposition != Some(Cue::Landmark) && clause - r.clause_of[m.first] <= 8)
             .map(|(i, _)| i)
-    }
-
-    /// Whether the clause names a part that is more than a landmark ("its mate across the axle" names none).
-    fn names_subject(&self, clause: usize) -> bool {
-        let here = |m: &&Mention| self.reading.clause_of[m.first] == clause;
-        self.scene.mentions.iter().rev().take_while(here).any(|m| m.preposition.is_none())
-    }
-
-    /// The part whose other one is meant: the nearest that has one, the subject of its clause before what stands behind it.
-    fn twin_of(&self, clause: usize, said: Place, other: bool) -> Option<usize> {
-        let r = self.reading;
-        let has_twin = |m: &Mention| {
-            if !said.is_empty() {
-                return m.place.overridden_by(said) != m.place;
-            }
-            if other { m.place.other_side().is_some() } else { m.place.other_one().is_some() }
-        };
-        let near = self.scene.mentions.iter().enumerate().rev().take(6);
-        let mut near = near.filter(|(_, m)| clause - r.clause_of[m.first] <= 8 && r.clause_of[m.first] < clause && has_twin(m));
-        let last = near.clone().find(|(_, m)| m.preposition != Some(Cue::Landmark))?;
-        let home = r.clause_of[last.1.first];
-        if last.1.preposition.is_none() {
-            return Some(last.0);
-        }
-        let subject = near.find(|(_, m)| m.preposition.is_none() && r.clause_of[m.first] == home);
-        subject.or(Some(last)).map(|(i, _)| i)
     }
 
     pub(super) fn by_place(

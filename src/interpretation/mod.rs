@@ -18,6 +18,7 @@ mod polarity;
 mod reading;
 mod resolve;
 mod territory;
+mod twin;
 mod withdrawal;
 
 pub use judge::{Class, Judge, Scores};
