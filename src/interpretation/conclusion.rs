@@ -165,7 +165,7 @@ fn finding(
         actions: attributes.actions,
         alternatives: Vec::new(),
         measurements: attributes.measurements,
-        confidence: confidence(c, a),
+        confidence: confidence(c, a, with),
         evidence: evidence(dictation, a, &spans),
         why: why(a, with, c),
         component,
@@ -179,9 +179,9 @@ fn finding(
     out
 }
 
-fn confidence(c: &Cluster, a: &Analysis) -> f64 {
+fn confidence(c: &Cluster, a: &Analysis, with: &Interpreter) -> f64 {
     let match_score = c.mentions.iter().map(|i| a.scene.mentions[*i].score).fold(0.0, f64::max);
-    let p = c.probability() * match_score;
+    let p = with.judge.calibrated(c.probability()) * match_score;
     (p.clamp(0.01, 0.99) * 100.0).round() / 100.0
 }
 

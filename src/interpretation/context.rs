@@ -98,7 +98,8 @@ impl Builder<'_> {
         let word = r.tokens[c.first..c.end].iter().map(|t| t.norm.as_str()).collect::<Vec<_>>().join(" ");
         let said = r.tokens[owner.first..owner.end].iter().map(|t| t.norm.as_str()).collect::<Vec<_>>().join(" ");
         let by_name = |part: &usize| self.joined(*part, &word);
-        let known = self.lexicon.strong_part(&format!("{said} {word}")).or_else(|| owner.parts.iter().find_map(by_name));
+        let known =
+            self.lexicon.strong_part(&format!("{said} {word}")).or_else(|| owner.parts.iter().find_map(by_name));
         Some((known, owner))
     }
 
@@ -106,9 +107,7 @@ impl Builder<'_> {
     pub(super) fn joined(&self, part: usize, word: &str) -> Option<usize> {
         let p = &self.lexicon.parts[part];
         let names: Vec<String> = std::iter::once(&p.name).chain(&p.also).map(|n| self.lexicon.fold(n)).collect();
-        self.lexicon
-            .alike(word)
-            .find_map(|w| names.iter().find_map(|n| self.lexicon.strong_part(&format!("{n} {w}"))))
+        self.lexicon.alike(word).find_map(|w| names.iter().find_map(|n| self.lexicon.strong_part(&format!("{n} {w}"))))
     }
 
     fn part_at(&self, test: impl Fn(&PartHit) -> bool, near: usize) -> Option<&PartHit> {
@@ -126,7 +125,8 @@ impl Builder<'_> {
         let r = self.reading;
         let word = |t: usize| r.tokens.get(t).map_or("", |t| t.norm.as_str());
         let mut t = c.end;
-        if matches!(word(t), "going" | "running" | "coming" | "leading" | "feeding" | "right" | "there" | "up" | "down") {
+        if matches!(word(t), "going" | "running" | "coming" | "leading" | "feeding" | "right" | "there" | "up" | "down")
+        {
             t += 1;
         }
         if !matches!(word(t), "on" | "of" | "for" | "to" | "from" | "in" | "into") {

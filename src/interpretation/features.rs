@@ -1,9 +1,11 @@
 //! Owns the features a mention is judged by: signals and words of its territory, each named so that a person can read it.
 
+use std::collections::HashMap;
+
 use crate::lexicon::Cue;
 use crate::text::Kind;
 
-use super::mention::{Naming, Scene};
+use super::mention::{Mention, Naming, Scene};
 use super::polarity::{Says, Signal};
 use super::reading::Reading;
 use super::territory::{Stretch, Zone};
@@ -11,11 +13,31 @@ use crate::matching::How;
 
 /// Features of every mention; names sorted and without repeats.
 pub fn features(r: &Reading, scene: &Scene, territories: &[Vec<Stretch>]) -> Vec<Vec<String>> {
-    (0..scene.mentions.len()).map(|i| of_mention(r, scene, &territories[i], i)).collect()
+    let mut members: HashMap<usize, usize> = HashMap::new();
+    for m in &scene.mentions {
+        *members.entry(m.group).or_default() += 1;
+    }
+    let mut heard = vec![false; scene.components.len()];
+    let mut out = Vec::with_capacity(scene.mentions.len());
+    for (m, territory) in scene.mentions.iter().zip(territories) {
+        let standing = Standing {
+            before: std::mem::replace(&mut heard[m.component], true),
+            listed: members.get(&m.group).is_some_and(|n| *n > 1),
+        };
+        out.push(of_mention(r, scene, territory, m, &standing));
+    }
+    out
 }
 
-fn of_mention(r: &Reading, scene: &Scene, territory: &[Stretch], i: usize) -> Vec<String> {
-    let m = &scene.mentions[i];
+/// How a mention stands among the others.
+struct Standing {
+    /// The part was spoken of before.
+    before: bool,
+    /// Named in one breath with others.
+    listed: bool,
+}
+
+fn of_mention(r: &Reading, scene: &Scene, territory: &[Stretch], m: &Mention, standing: &Standing) -> Vec<String> {
     let mut out = vec!["bias".to_string()];
     let mut said = Vec::new();
     for s in territory {
@@ -69,21 +91,19 @@ fn of_mention(r: &Reading, scene: &Scene, territory: &[Stretch], i: usize) -> Ve
         out.push(format!("word+1={}", t.word));
     }
     let silent = said.is_empty();
-    let earlier = scene.mentions[..i].iter().filter(|e| e.component == m.component).count();
-    if earlier > 0 {
+    if standing.before {
         out.push("spoken_of_before".into());
         if silent {
             out.push("silent&spoken_of_before".into());
         }
     }
-    let group = scene.mentions.iter().filter(|o| o.group == m.group).count();
-    if group > 1 {
+    if standing.listed {
         out.push("listed".into());
     }
     let at = m.first as f64 / r.tokens.len().max(1) as f64;
     if at > 0.85 && r.tokens.len() > 200 {
         out.push("near_the_end".into());
-        if earlier > 0 {
+        if standing.before {
             out.push("near_the_end&spoken_of_before".into());
         }
     }

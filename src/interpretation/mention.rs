@@ -72,6 +72,8 @@ pub struct Scene {
     pub mentions: Vec<Mention>,
     /// Place words that announce where the talk goes on: token, place.
     pub announcements: Vec<(usize, Place)>,
+    /// Corner each component was last spoken of at.
+    pub(super) last_place: HashMap<usize, Place>,
     by_id: HashMap<String, usize>,
 }
 

@@ -8,6 +8,7 @@ mod conclusion;
 mod context;
 mod correction;
 mod features;
+mod heading;
 mod judge;
 mod locate;
 mod mention;
@@ -21,7 +22,7 @@ mod territory;
 mod twin;
 mod withdrawal;
 
-pub use judge::{Class, Judge, Scores};
+pub use judge::{Class, Judge, Scores, softmax};
 pub use mention::{Mention, Naming, Scene};
 pub use place::{DrivesOn, Place};
 pub use reading::Reading;

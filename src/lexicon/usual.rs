@@ -16,11 +16,7 @@ pub struct Habit {
 }
 
 /// The habits by folded word; ids of parts that are gone are passed over.
-pub(super) fn habits(
-    entries: &[Usual],
-    parts: &[Part],
-    fold: impl Fn(&str) -> String,
-) -> HashMap<String, Vec<Habit>> {
+pub(super) fn habits(entries: &[Usual], parts: &[Part], fold: impl Fn(&str) -> String) -> HashMap<String, Vec<Habit>> {
     let by_id: HashMap<&str, usize> = parts.iter().enumerate().map(|(n, p)| (p.id.as_str(), n)).collect();
     let mut out: HashMap<String, Vec<Habit>> = HashMap::new();
     for entry in entries {

@@ -93,7 +93,15 @@ pub fn find(tokens: &[Token], lexicon: &Lexicon, sounds: &SoundIndex, notes: boo
         }
     }
     let places = places(&hits, lexicon, &taken, notes);
-    let signals = signals(&hits, lexicon, &taken);
+    let mut signals = signals(&hits, lexicon, &taken);
+    // "right steer": a word inside a longer place says nothing of how it works
+    signals.retain(|s| {
+        let cue = matches!(s.meaning, Meaning::Cue(_));
+        let k = places.partition_point(|p| p.first <= s.first);
+        cue || !k
+            .checked_sub(1)
+            .is_some_and(|k| s.end <= places[k].end && s.end - s.first < places[k].end - places[k].first)
+    });
     Mentions { parts, places, signals, loose_heads }
 }
 
@@ -106,8 +114,20 @@ fn exact_parts(hits: &[PhraseHit], lexicon: &Lexicon) -> Vec<PartHit> {
     let mut candidates: Vec<(usize, Option<PartHit>, usize, usize)> = Vec::new();
     let last = hits.iter().map(|h| h.end).max().unwrap_or(0);
     let mut placeish = vec![false; last];
+    // "left drive": a word inside a longer place is no part by itself unless its name is firm
+    let mut in_place = vec![false; last];
     for h in hits.iter().filter(|h| has(lexicon, h, |m| matches!(m, Meaning::Place { .. }))) {
         placeish[h.first..h.end].fill(true);
+        let longer = h.end - h.first > 1 && has(lexicon, h, |m| matches!(m, Meaning::Place { short: false, .. }));
+        if longer
+            && !has(
+                lexicon,
+                h,
+                |m| matches!(m, Meaning::Place { place, .. } if lexicon.places[*place].contains(&PlaceWord::Nowhere)),
+            )
+        {
+            in_place[h.first..h.end].fill(true);
+        }
     }
     for h in hits {
         let mut strong = Vec::new();
@@ -129,6 +149,8 @@ fn exact_parts(hits: &[PhraseHit], lexicon: &Lexicon) -> Vec<PartHit> {
             candidates.push((length + 1, Some(hit(strong, How::Exact)), h.first, h.end));
         } else if none {
             candidates.push((length + 1, None, h.first, h.end));
+        } else if strong.is_empty() && h.end == h.first + 1 && in_place[h.first] {
+            continue;
         } else if !strong.is_empty() || !weak.is_empty() {
             strong.extend(weak);
             candidates.push((length, Some(hit(strong, How::Context)), h.first, h.end));
@@ -233,8 +255,8 @@ enum Layer {
     Preposition,
     Bearing,
     Reference,
-    Story,
     Request,
+    Story,
 }
 
 fn layer_of(m: &Meaning) -> Option<Layer> {

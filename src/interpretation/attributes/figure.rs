@@ -50,8 +50,8 @@ fn unit_left_out(m: &Measure, kind: &PartNature, used: Option<Unit>, metric: boo
     {
         return Some(found);
     }
-    fitting(&|f| !foreign(f)).or_else(|| fitting(&|_| true)).or_else(|| {
-        let unit = last.filter(|u| !matches!(u, Unit::Inch | Unit::Percent))?;
+    fitting(&|f| !foreign(f)).or_else(|| {
+        let unit = last.filter(|u| kind.figures.is_empty() && !matches!(u, Unit::Inch | Unit::Percent))?;
         inside(unit, 0.0, if unit == Unit::Millimetre { 60.0 } else { 150.0 })
     })
 }

@@ -27,6 +27,17 @@ impl<'a> PartNature<'a> {
         out
     }
 
+    /// The condition a word means on this kind of part: a soaked damper leaks, a wiper blade that wipes poorly is worn.
+    pub fn meant(&self, said: ConditionId) -> ConditionId {
+        match (said, self.usual) {
+            (ConditionId::Moisture, Some(ConditionId::Leak)) => ConditionId::Leak,
+            (ConditionId::Weak, Some(ConditionId::Worn)) => ConditionId::Worn,
+            (ConditionId::Crack, Some(ConditionId::Tear)) => ConditionId::Tear,
+            (ConditionId::Thin, Some(ConditionId::Contaminated | ConditionId::Low)) => ConditionId::Low,
+            _ => said,
+        }
+    }
+
     /// Whether this unit is used on the part.
     pub fn has(&self, unit: Unit) -> bool {
         self.figures.iter().any(|f| f.unit == unit)

@@ -118,9 +118,11 @@ impl<'a> Attributes<'a> {
                 continue;
             }
             match x.says {
+                // weak words count beside their part only
+                Says::Defect(_) if x.weak && matches!(s.zone, Zone::Next | Zone::Later) => {}
                 Says::Defect(c) if self.faulty => {
                     let distance = x.first.abs_diff(m.first) + if x.weak { 4 } else { 0 };
-                    self.condition(c, distance, degree.take());
+                    self.condition(self.kind.meant(c), distance, degree.take());
                     self.words.push((x.first, x.end, Role::Condition));
                 }
                 Says::Degree(d) => *degree = Some(d),
@@ -171,6 +173,9 @@ impl<'a> Attributes<'a> {
             }
             let used = self.measurements.last().map(|m| m.unit);
             let Some((value, unit)) = figure::value_of(g.reading, n, m, &self.kind, used, g.metric) else { continue };
+            if s.zone == Zone::Later && !self.kind.figures.is_empty() && !self.kind.has(unit) {
+                continue;
+            }
             if !self.measurements.iter().any(|o| o.value == value && o.unit == unit) {
                 self.measurements.push(Measurement { value, unit, limit: None });
                 self.words.push((n.first, n.end, Role::Measurement));

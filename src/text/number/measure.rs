@@ -42,7 +42,7 @@ pub fn measures(tokens: &[Token], table: &UnitTable) -> Vec<Measure> {
         // "a millimetre", "an inch": one of it
         if matches!(word(i), "a" | "an")
             && let Some((unit, factor, used)) = unit_at(tokens, i + 1, false, table)
-            && !matches!(unit, Unit::Percent | Unit::Degree | Unit::Volt | Unit::Week | Unit::Month)
+            && !matches!(unit, Unit::Percent | Unit::Degree | Unit::Volt | Unit::Bar | Unit::Week | Unit::Month)
         {
             let mut value = factor;
             let mut end = i + 1 + used;
@@ -76,7 +76,9 @@ pub fn measures(tokens: &[Token], table: &UnitTable) -> Vec<Measure> {
                 ("a" | "an", _) => 1,
                 _ => 0,
             };
-            let digits = matches!(tokens[end - 1].kind, Kind::Number(_));
+            // "thirty-four F": a capital symbol stands behind number words too
+            let symbol = tokens.get(end).is_some_and(|t| t.capital && matches!(t.word.as_str(), "f" | "c" | "v"));
+            let digits = matches!(tokens[end - 1].kind, Kind::Number(_)) || symbol;
             if let Some((unit, factor, used)) = unit_at(tokens, end + filler, digits, table)
                 .or_else(|| unit_at(tokens, end, digits, table).filter(|_| filler == 0))
             {
