@@ -19,6 +19,7 @@ mod polarity;
 mod reading;
 mod resolve;
 mod territory;
+mod twin;
 mod withdrawal;
 
 pub use judge::{Class, Judge, Scores, softmax};

@@ -136,6 +136,20 @@ impl Place {
         AXES.iter().any(|axis| self.0 & mask(axis) != 0 && other.0 & mask(axis) != 0)
     }
 
+    /// What is left of a place that spans both positions of an axis once `part` says something else of one of them; `None` where
+    /// `part` is no such half.
+    pub fn without_half(self, part: Place) -> Option<Place> {
+        let halved = |axis: &&[Position]| {
+            let m = mask(axis);
+            (self.0 & m).count_ones() == 2 && (part.0 & m).count_ones() == 1
+        };
+        let mut split = AXES.iter().copied().filter(|a| halved(a));
+        let axis = split.next()?;
+        let m = mask(axis);
+        let rest_fits = !Place(self.0 & !m).differs(Place(part.0 & !m));
+        (split.next().is_none() && rest_fits).then_some(Place(self.0 & !(part.0 & m)))
+    }
+
     /// The other one: turned round on the first axis that names a single position, side first.
     pub fn other_one(self) -> Option<Place> {
         for axis in [AXES[1], AXES[3], AXES[2], AXES[0]] {
