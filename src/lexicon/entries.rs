@@ -78,7 +78,7 @@ ids! {
         General = "general", Specific = "specific", Hypothetical = "hypothetical", Hearsay = "hearsay",
         Withdraw = "withdraw", Amend = "amend", Noted = "noted", OtherVehicle = "other_vehicle", Except = "except", SameAgain = "same_again", OtherOne = "other_one",
         ThisOne = "this_one", Both = "both", AllOf = "all_of", RestOf = "rest_of", Summary = "summary", Landmark = "landmark",
-        Within = "within", Join = "join", Limit = "limit", Ordinal = "ordinal", NewTopic = "new_topic",
+        Within = "within", NoPreposition = "no_preposition", Join = "join", Limit = "limit", Ordinal = "ordinal", NewTopic = "new_topic",
         #[doc = " — asks for what is named behind it"] Want = "want", #[doc = " — a part to be fitted"] Fresh = "fresh",
         #[doc = " — behind a figure: it is a limit, not a reading"] LimitBehind = "limit_behind",
     }

@@ -263,7 +263,7 @@ fn layer_of(m: &Meaning) -> Option<Layer> {
     Some(match m {
         Meaning::Part { .. } | Meaning::NotPart | Meaning::Head | Meaning::Place { .. } => return None,
         Meaning::Cue(Cue::Want | Cue::Fresh | Cue::LimitBehind) => Layer::Request,
-        Meaning::Cue(Cue::Landmark | Cue::Within) => Layer::Preposition,
+        Meaning::Cue(Cue::Landmark | Cue::Within | Cue::NoPreposition) => Layer::Preposition,
         Meaning::Cue(
             Cue::General
             | Cue::Specific
