@@ -198,7 +198,7 @@ fn one() -> f64 {
 }
 
 /// A published limit.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Limit {
     /// Stable id, shown as the rule that was passed.

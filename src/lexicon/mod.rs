@@ -1,12 +1,18 @@
 //! Owns what the tool knows of the trade and its language: TOML entries, layered, compiled once, then shared unchanged.
 
+mod builtin;
 mod compile;
 mod entries;
 mod inflect;
 mod load;
+mod phrases;
+mod scan;
 
-pub use compile::{Lexicon, Meaning, PhraseHit, Strength};
+pub use builtin::{builtin, with_folder};
+pub use compile::{Lexicon, Meaning, Strength};
 pub use entries::{
     ActionId, ConditionId, Cue, DegreeId, Limit, LimitSide, Part, PlaceWord, Position, UrgencyId, VehicleClass, Verdict,
 };
-pub use load::{LexiconError, Origin, RawLexicon, builtin, with_folder};
+pub use load::{LexiconError, RawLexicon};
+pub use phrases::{Meanings, Phrases};
+pub use scan::PhraseHit;

@@ -84,7 +84,7 @@ impl SoundIndex {
         let mut index = SoundIndex::default();
         let shorts: HashSet<&str> = lexicon.parts.iter().flat_map(|p| &p.short).map(String::as_str).collect();
         // the compiled lexicon has "balljoint" beside "ball joint": the one with words says more
-        let joined = |text: &String| {
+        let joined = |text: &str| {
             text.split_once(' ').filter(|(_, b)| !b.contains(' ')).map(|(a, b)| Hash::new(0).text(a).text(b).finish())
         };
         let pairs: ByHash<()> = lexicon.phrases.iter().filter_map(joined).map(|h| (h, ())).collect();
@@ -93,14 +93,16 @@ impl SoundIndex {
             let left_out = text.len() < 3
                 || (text.len() == 3 && spoken(text) == *text)
                 || pairs.contains_key(&word_hash(text))
-                || shorts.contains(text.as_str());
+                || shorts.contains(text);
             let part = firm_part(&lexicon.meanings[phrase]).filter(|_| !left_out);
             let sounds = index.learn(text, part.is_some());
             if let Some(part) = part {
                 index.add(text, sounds, Target::Part { part, phrase }, &mut tables);
             }
         }
-        for text in lexicon.units.phrases.keys() {
+        let mut units: Vec<&String> = lexicon.units.phrases.keys().collect();
+        units.sort_unstable();
+        for text in units {
             let sounds = index.sounds_of(&text.split(' ').collect::<Vec<_>>());
             index.learn(text, false);
             index.add(text, sounds, Target::Unit(text.as_str().into()), &mut tables);
@@ -155,6 +157,8 @@ impl SoundIndex {
         }
         found.sort_by(|a: &Found, b| b.rank.total_cmp(&a.rank).then(a.first.cmp(&b.first)));
         let mut taken = vec![false; tokens.len()];
+        let mut replaced = vec![false; tokens.len()];
+        let mut added = Vec::new();
         for f in found {
             if taken[f.first..f.end].contains(&true) {
                 continue;
@@ -163,8 +167,8 @@ impl SoundIndex {
             let Target::Part { part, .. } = self.names[f.name].target else {
                 continue;
             };
-            parts.retain(|p| p.end <= f.first || p.first >= f.end);
-            parts.push(PartHit {
+            replaced[f.first..f.end].fill(true);
+            added.push(PartHit {
                 first: f.first,
                 end: f.end,
                 parts: vec![part],
@@ -173,6 +177,8 @@ impl SoundIndex {
                 score: f.score,
             });
         }
+        parts.retain(|p| !replaced[p.first..p.end].contains(&true));
+        parts.append(&mut added);
         parts.sort_by_key(|p| p.first);
     }
 
@@ -204,7 +210,7 @@ impl SoundIndex {
                 let n = &self.names[name as usize];
                 let (words, own) = match &n.target {
                     Target::Part { part, phrase } => {
-                        (&*lexicon.phrases[*phrase], lexicon.parts[*part].name == lexicon.phrases[*phrase])
+                        (&lexicon.phrases[*phrase], lexicon.parts[*part].name == lexicon.phrases[*phrase])
                     }
                     Target::Unit(text) => (&**text, false),
                 };

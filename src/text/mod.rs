@@ -8,4 +8,4 @@ mod token;
 pub use clause::{Boundary, Clause, clauses};
 pub use fold::Folding;
 pub use number::{Measure, Unit, UnitTable, measures, trouble_codes};
-pub use token::{Kind, Span, Token, tokenize, tokenize_line};
+pub use token::{Kind, Span, Token, fold_phrase, tokenize, tokenize_line};

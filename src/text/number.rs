@@ -5,6 +5,7 @@ use std::collections::HashMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::fold::in_order;
 use super::token::{Kind, Token};
 
 /// Unit of a measurement, named as in the findings document.
@@ -52,11 +53,13 @@ pub enum Unit {
 }
 
 /// How units are said: folded phrase (words joined by a space) → unit and the factor to it (thou → inch × 0.001).
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct UnitTable {
     /// Phrase → unit, factor.
+    #[serde(serialize_with = "in_order")]
     pub phrases: HashMap<String, (Unit, f64)>,
     /// Phrases that are plain words too (`in`, `a`, `c`): they count only right behind digits.
+    #[serde(serialize_with = "in_order")]
     pub tight: HashMap<String, (Unit, f64)>,
 }
 
