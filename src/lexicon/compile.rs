@@ -7,7 +7,7 @@ use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use super::entries::{ActionId, ConditionId, Cue, DegreeId, Limit, Part, PlaceWord, UrgencyId};
 use super::inflect;
 use super::load::{LexiconError, RawLexicon};
-use super::phrases::{Meanings, Phrases};
+use super::phrases::{Groups, Phrases};
 use crate::text::{Folding, UnitTable, fold_phrase};
 
 /// How firmly a phrase stands for its part.
@@ -84,7 +84,7 @@ pub struct Lexicon {
     /// Folded phrases, words joined by one space.
     pub phrases: Phrases,
     /// What each phrase means.
-    pub meanings: Meanings,
+    pub meanings: Groups<Meaning>,
     /// Plain English words that sound-alike matching must leave alone.
     #[serde(serialize_with = "in_order")]
     pub common: HashSet<String>,
@@ -285,7 +285,7 @@ impl Lexicon {
             places,
             limits: language.limit,
             phrases: Phrases::new(&b.phrases),
-            meanings: Meanings::new(&b.meanings),
+            meanings: Groups::new(b.meanings),
             common: language.common.into_iter().collect(),
             weights,
             per_wheel,

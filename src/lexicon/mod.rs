@@ -14,5 +14,5 @@ pub use entries::{
     ActionId, ConditionId, Cue, DegreeId, Limit, LimitSide, Part, PlaceWord, Position, UrgencyId, VehicleClass, Verdict,
 };
 pub use load::{LexiconError, RawLexicon};
-pub use phrases::{Meanings, Phrases};
+pub use phrases::{Groups, Phrases};
 pub use scan::PhraseHit;

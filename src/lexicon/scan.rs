@@ -1,7 +1,7 @@
 //! Owns exact matching: one automaton over all phrases that a dictation can hold.
 
 use std::cmp::Reverse;
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 
 use aho_corasick::{AhoCorasick, AhoCorasickKind, MatchKind};
 
@@ -22,7 +22,7 @@ pub struct PhraseHit {
 impl Lexicon {
     /// Every phrase that stands in the stream, overlapping ones too, ordered by start, longest first.
     ///
-    /// The automaton is built over those phrases only that have no word which the stream lacks.
+    /// The automaton is built over those phrases only that the stream may hold.
     pub fn scan(&self, tokens: &[Token]) -> Vec<PhraseHit> {
         let mut text = String::with_capacity(tokens.len() * 7);
         let mut at = Vec::with_capacity(tokens.len() + 1);
@@ -32,12 +32,7 @@ impl Lexicon {
             text.push_str(if t.norm.is_empty() { "|" } else { &t.norm });
             text.push(' ');
         }
-        let words: HashSet<&str> = text.split(' ').filter(|w| !w.is_empty()).collect();
-        let possible: Vec<usize> = words
-            .iter()
-            .flat_map(|first| self.phrases.opened_by(first))
-            .filter(|p| self.phrases[*p].split(' ').skip(1).all(|w| words.contains(w)))
-            .collect();
+        let possible = self.possible(&text);
         let patterns = possible.iter().map(|p| format!(" {} ", &self.phrases[*p]));
         let automaton = AhoCorasick::builder()
             .match_kind(MatchKind::Standard)
@@ -54,5 +49,23 @@ impl Lexicon {
             .collect();
         out.sort_unstable_by_key(|h| (h.first, Reverse(h.end), h.phrase));
         out
+    }
+
+    /// Numbers of the phrases all of whose words follow each other somewhere in the text, if not all in one place.
+    fn possible(&self, text: &str) -> Vec<usize> {
+        let mut known: HashMap<&str, Option<usize>> = HashMap::new();
+        let words: Vec<Option<usize>> = text
+            .split(' ')
+            .filter(|w| !w.is_empty())
+            .map(|w| *known.entry(w).or_insert_with(|| self.phrases.word(w)))
+            .collect();
+        let pairs: HashSet<(u32, u32)> = words.windows(2).filter_map(|w| Some((w[0]? as u32, w[1]? as u32))).collect();
+        known
+            .values()
+            .flatten()
+            .flat_map(|first| self.phrases.opened_by(*first))
+            .map(|p| *p as usize)
+            .filter(|p| self.phrases.words_of(*p).windows(2).all(|w| pairs.contains(&(w[0], w[1]))))
+            .collect()
     }
 }
