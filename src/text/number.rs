@@ -63,6 +63,9 @@ pub struct UnitTable {
     pub tight: HashMap<String, (Unit, f64)>,
 }
 
+/// `fourteen two`: two numbers said in a row.
+pub type Pair = (f64, f64);
+
 /// A number with its unit, over the tokens `first..end`.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Measure {
@@ -74,8 +77,8 @@ pub struct Measure {
     pub value: f64,
     /// `None` where no unit was said; context may supply it.
     pub unit: Option<Unit>,
-    /// `fourteen two`: two numbers said in a row, to be joined once the unit is known.
-    pub pair: Option<(f64, f64)>,
+    /// To be joined once the unit is known.
+    pub pair: Option<Pair>,
 }
 
 impl Measure {
@@ -149,7 +152,7 @@ fn denominator(tokens: &[Token], i: usize) -> Option<(f64, usize)> {
 }
 
 /// Whole number at `i`: value, tokens used, and the pair when two were said in a row.
-fn whole(tokens: &[Token], i: usize) -> Option<(f64, usize, Option<(f64, f64)>)> {
+fn whole(tokens: &[Token], i: usize) -> Option<(f64, usize, Option<Pair>)> {
     let word = |k: usize| tokens.get(k).map_or("", |t| t.word.as_str());
     if let Some(Token { kind: Kind::Number(v), .. }) = tokens.get(i) {
         return Some((*v, 1, None));
@@ -219,8 +222,7 @@ fn whole(tokens: &[Token], i: usize) -> Option<(f64, usize, Option<(f64, f64)>)>
 }
 
 /// The number at `i` with decimals and fractions: value, tokens used, pair, and a unit where the form itself names it.
-#[allow(clippy::type_complexity)]
-fn number(tokens: &[Token], i: usize) -> Option<(f64, usize, Option<(f64, f64)>, Option<Unit>)> {
+fn number(tokens: &[Token], i: usize) -> Option<(f64, usize, Option<Pair>, Option<Unit>)> {
     let word = |k: usize| tokens.get(k).map_or("", |t| t.word.as_str());
     if matches!(word(i), "point" | "decimal") {
         let (v, n) = decimals(tokens, i + 1)?;
