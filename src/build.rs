@@ -16,6 +16,7 @@ mod lexicon {
     mod inflect;
     mod load;
     mod phrases;
+    mod usual;
 
     pub(super) use compile::Lexicon;
     pub(super) use load::{RawLexicon, folder_files};

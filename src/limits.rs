@@ -1,19 +1,18 @@
 //! Owns published limits: measured values held against them. A passed limit raises the urgency and says which rule.
 
 use crate::findings::{Finding, LimitCheck};
-use crate::lexicon::{Lexicon, Limit, LimitSide, Position, VehicleClass, Verdict};
+use crate::lexicon::{Jurisdiction, Lexicon, Limit, LimitSide, VehicleClass, Verdict};
 use crate::text::Unit;
 
 /// Holds the measurements of a finding against the limits for its part.
-pub fn apply(finding: &mut Finding, lexicon: &Lexicon, heavy: bool) {
-    let class = if heavy { VehicleClass::Heavy } else { VehicleClass::Light };
+pub fn apply(finding: &mut Finding, lexicon: &Lexicon, class: VehicleClass, jurisdiction: Jurisdiction) {
     for i in 0..finding.measurements.len() {
         let m = &finding.measurements[i];
         let check = lexicon
             .limits
             .iter()
-            .filter(|l| l.class == class && l.parts.contains(&finding.component.id) && at_place(l, &finding.position))
-            .find_map(|l| {
+            .filter(|l| l.class == class && l.jurisdiction == jurisdiction && is_for(l, finding))
+            .filter_map(|l| {
                 let value = convert(m.value, m.unit, l.unit)?;
                 let passed_limit = match l.fails {
                     LimitSide::Below => value < l.value - 1e-9,
@@ -21,7 +20,9 @@ pub fn apply(finding: &mut Finding, lexicon: &Lexicon, heavy: bool) {
                     LimitSide::Above => value > l.value + 1e-9,
                 };
                 Some((l, passed_limit))
-            });
+            })
+            // the graver of two limits stands first: the first that fails counts, else the last one held
+            .reduce(|a, b| if a.1 { a } else { b });
         let Some((limit, passed_limit)) = check else { continue };
         finding.measurements[i].limit = Some(LimitCheck {
             rule: limit.id.clone(),
@@ -41,8 +42,11 @@ pub fn apply(finding: &mut Finding, lexicon: &Lexicon, heavy: bool) {
     }
 }
 
-fn at_place(limit: &Limit, position: &[Position]) -> bool {
-    limit.at.is_empty() || limit.at.iter().any(|p| position.contains(p))
+fn is_for(limit: &Limit, finding: &Finding) -> bool {
+    let position = &finding.position;
+    limit.parts.contains(&finding.component.id)
+        && (limit.at.is_empty() || limit.at.iter().any(|p| position.contains(p)))
+        && !limit.not_at.iter().any(|p| position.contains(p))
 }
 
 /// Converts between units of one kind; `None` where the kinds differ. Factors: NIST SP 811, Appendix B (1 in = 25.4 mm exactly,

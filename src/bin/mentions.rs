@@ -37,7 +37,7 @@ fn main() {
             }
         };
         if std::env::var("MENTIONS").is_ok() {
-            let a = it.analyse(&d, Settings { drives_on: drives });
+            let a = it.analyse(&d, Settings { drives_on: drives, ..Settings::default() });
             for (i, m) in a.scene.mentions.iter().enumerate() {
                 let sc = it.judge_scores(&a.features[i]);
                 let best = (0..6).max_by(|x, y| sc[*x].total_cmp(&sc[*y])).unwrap_or(0);
@@ -58,7 +58,7 @@ fn main() {
             }
             continue;
         }
-        let doc = it.document(&d, Settings { drives_on: drives });
+        let doc = it.document(&d, Settings { drives_on: drives, ..Settings::default() });
         println!("{}", serde_json::to_string(&doc).unwrap_or_default());
     }
 }

@@ -59,7 +59,7 @@ pub(super) struct RawWhy {
 #[derive(Debug, Args)]
 pub(super) struct RawDemo {
     /// Print the dictation itself.
-    #[arg(long, conflicts_with_all = ["format", "out", "drives_on", "lexicon"])]
+    #[arg(long, conflicts_with_all = ["format", "out", "drives_on", "jurisdiction", "vehicle", "lexicon"])]
     pub text: bool,
     #[command(flatten)]
     pub reading: RawReading,
@@ -73,6 +73,12 @@ pub(super) struct RawReading {
     /// Side of the road the vehicle is driven on: decides where driver and passenger sit.
     #[arg(long, value_enum, value_name = "SIDE", default_value_t = Side::Right)]
     pub drives_on: Side,
+    /// Whose published limits measured figures are held against.
+    #[arg(long, value_enum, value_name = "WHOSE", default_value_t = Whose::Us)]
+    pub jurisdiction: Whose,
+    /// Kind of vehicle, for the limits; `auto` tells it from the parts spoken of.
+    #[arg(long, value_enum, value_name = "KIND", default_value_t = Kind::Auto)]
+    pub vehicle: Kind,
     /// Folder with lexicon files of your own, laid on top of what is built in.
     #[arg(long, value_name = "DIR")]
     pub lexicon: Option<PathBuf>,
@@ -99,6 +105,28 @@ pub(super) enum Format {
     Csv,
     /// The table as Markdown.
     Markdown,
+}
+
+/// Whose limits.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum Whose {
+    /// United States, federal.
+    Us,
+    /// United Kingdom.
+    Uk,
+    /// European Union.
+    Eu,
+}
+
+/// Kinds of vehicle.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum Kind {
+    /// By the parts spoken of.
+    Auto,
+    /// Cars, vans, pickups.
+    Light,
+    /// Trucks, buses, trailers.
+    Heavy,
 }
 
 /// Sides of the road.

@@ -6,9 +6,10 @@ use clap_complete::Shell;
 
 use crate::dictation::{Problem, Source, gather};
 use crate::interpretation::{DrivesOn, Settings};
+use crate::lexicon::{Jurisdiction, VehicleClass};
 use crate::report;
 
-use super::args::{Format, Raw, RawCommand, RawOutput, RawReading, Side};
+use super::args::{Format, Kind, Raw, RawCommand, RawOutput, RawReading, Side, Whose};
 use super::outcome::Failure;
 
 /// What is to be done.
@@ -63,7 +64,17 @@ impl From<RawReading> for Reading {
             Side::Left => DrivesOn::Left,
             Side::Right => DrivesOn::Right,
         };
-        Reading { settings: Settings { drives_on }, lexicon: raw.lexicon }
+        let jurisdiction = match raw.jurisdiction {
+            Whose::Us => Jurisdiction::Us,
+            Whose::Uk => Jurisdiction::Uk,
+            Whose::Eu => Jurisdiction::Eu,
+        };
+        let vehicle = match raw.vehicle {
+            Kind::Auto => None,
+            Kind::Light => Some(VehicleClass::Light),
+            Kind::Heavy => Some(VehicleClass::Heavy),
+        };
+        Reading { settings: Settings { drives_on, jurisdiction, vehicle }, lexicon: raw.lexicon }
     }
 }
 

@@ -8,14 +8,19 @@ use crate::findings::{
     Withdrawn,
 };
 use crate::limits;
+use crate::matching::How;
 use crate::text::{Kind, Unit};
 
-use super::attributes::Attributes;
+use super::attributes::{self, Attributes, Ground, PartNature};
 use super::judge::{Class, Scores};
+use super::mention::Mention;
 use super::merge::{self, Cluster};
 use super::polarity::Says;
-use super::{Analysis, Interpreter, Place};
-use crate::lexicon::Verdict;
+use super::{Analysis, DrivesOn, Interpreter, Place, Settings};
+use crate::lexicon::{Jurisdiction, VehicleClass, Verdict};
+
+/// What a trouble code alone adds to the score of a defect.
+const CODE_WEIGHT: f64 = 2.0;
 
 const CAUTIONS: [&str; 3] = [
     "Made from spoken or typed words by a program: read the words behind each line before relying on it.",
@@ -24,17 +29,30 @@ const CAUTIONS: [&str; 3] = [
 ];
 
 /// Writes the document.
-pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter) -> Document {
-    let scores: Vec<Scores> = a.features.iter().map(|f| with.judge.scores(f)).collect();
+pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter, settings: Settings) -> Document {
+    let scores: Vec<Scores> =
+        a.features.iter().map(|f| with.judge.scores(f)).zip(&a.scene.mentions).map(stored).collect();
     let clusters = merge::clusters(&a.reading, &a.scene, &scores);
     let mut findings = Vec::new();
     let mut general_talk = Vec::new();
     let mut cited = vec![false; dictation.utterances.len()];
-    let heavy = is_heavy(a);
+    let class = settings.vehicle.unwrap_or_else(|| vehicle_class(a));
+    let rules = (class, settings.jurisdiction);
+    let speaks: Vec<bool> = scores.iter().map(|s| !matches!(merge::best(s), Class::Nothing | Class::General)).collect();
+    let listed = attributes::urgencies(&a.reading, &a.scene);
+    let ground = Ground {
+        reading: &a.reading,
+        scene: &a.scene,
+        territories: &a.territories,
+        speaks: &speaks,
+        listed: &listed,
+        withdrawn_numbers: &a.withdrawn_numbers,
+        metric: settings.drives_on == DrivesOn::Left,
+    };
     for c in &clusters {
         let component = a.scene.components[c.component].clone();
         match verdict(c.class()) {
-            Some(v) => findings.push(finding(dictation, a, with, c, v, component, heavy)),
+            Some(v) => findings.push(finding(dictation, a, with, &ground, c, v, component, rules)),
             None if c.class() == Class::General => {
                 let spans: Vec<(usize, usize, Role)> = c
                     .mentions
@@ -95,6 +113,14 @@ pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter) -> Docu
     }
 }
 
+/// A code read out alone is a stored fault, unless what is said around it weighs more.
+fn stored((mut scores, mention): (Scores, &Mention)) -> Scores {
+    if mention.how == How::Code {
+        scores[Class::Defect as usize] += CODE_WEIGHT;
+    }
+    scores
+}
+
 fn verdict(class: Class) -> Option<Verdict> {
     Some(match class {
         Class::Defect => Verdict::Defect,
@@ -109,21 +135,25 @@ fn finding(
     dictation: &Dictation,
     a: &Analysis,
     with: &Interpreter,
+    ground: &Ground,
     c: &Cluster,
     verdict: Verdict,
     component: crate::findings::Component,
-    heavy: bool,
+    rules: (VehicleClass, Jurisdiction),
 ) -> Finding {
-    let mut attributes = Attributes::default();
+    let faulty = matches!(verdict, Verdict::Defect | Verdict::Unchecked);
+    let mut attributes = Attributes::new(PartNature::of(&component.name, &with.lexicon().kinds), faulty);
     let mut spans = Vec::new();
     for i in &c.mentions {
         let m = &a.scene.mentions[*i];
         spans.push((m.first, m.end, Role::Component));
         spans.extend(m.place_words.iter().map(|w| (w.0, w.1, Role::Position)));
-        let faults = matches!(verdict, Verdict::Defect | Verdict::Unchecked);
-        attributes.gather(&a.reading, &a.territories[*i], m.first, faults, &a.withdrawn_numbers);
+        attributes.gather(ground, *i);
     }
     attributes.settle();
+    if verdict == Verdict::Defect {
+        attributes.infer_condition();
+    }
     spans.append(&mut attributes.words);
     let place = if c.place.is_empty() { Place::default() } else { c.place };
     let mut out = Finding {
@@ -131,12 +161,8 @@ fn finding(
         position: place.positions(),
         verdict,
         conditions: attributes.conditions,
-        urgency: (verdict == Verdict::Defect || verdict == Verdict::Unchecked).then_some(attributes.urgency).flatten(),
-        actions: if verdict == Verdict::Sound || verdict == Verdict::Serviced {
-            Vec::new()
-        } else {
-            attributes.actions
-        },
+        urgency: attributes.urgency,
+        actions: attributes.actions,
         alternatives: Vec::new(),
         measurements: attributes.measurements,
         confidence: confidence(c, a),
@@ -144,7 +170,11 @@ fn finding(
         why: why(a, with, c),
         component,
     };
-    limits::apply(&mut out, with.lexicon(), heavy);
+    if let Some(id) = attributes.inferred {
+        out.why.push(format!("what is wrong was not named: \"{}\" is the likeliest for this part", id.as_str()));
+        out.confidence = (out.confidence * 90.0).round() / 100.0;
+    }
+    limits::apply(&mut out, with.lexicon(), rules.0, rules.1);
     out.id = id(&out, dictation);
     out
 }
@@ -219,25 +249,30 @@ fn unplaced(dictation: &Dictation, a: &Analysis, cited: &[bool]) -> Vec<Unplaced
     let mut part = vec![false; n];
     let mut fault = vec![false; n];
     let mut other = vec![false; n];
+    // words may run over the end of a line: both lines carry them
+    let mark = |lines: &mut [bool], first: usize, end: usize| {
+        for t in &r.tokens[first..end] {
+            lines[t.span.utterance] = true;
+        }
+    };
     for p in &r.mentions.parts {
-        part[r.tokens[p.first].span.utterance] = true;
+        mark(&mut part, p.first, p.end);
     }
     for m in &a.scene.mentions {
-        part[r.tokens[m.first].span.utterance] = true;
+        mark(&mut part, m.first, m.end);
     }
     for s in &r.signals {
-        let u = r.tokens[s.first].span.utterance;
         match s.says {
-            Says::Defect(_) | Says::SomeDefect => fault[u] = true,
+            Says::Defect(_) | Says::SomeDefect => mark(&mut fault, s.first, s.end),
             Says::Cue(_) | Says::Degree(_) => {}
-            _ => other[u] = true,
+            _ => mark(&mut other, s.first, s.end),
         }
     }
     for m in r.measures.iter().filter(|m| m.unit.is_some()) {
-        other[r.tokens[m.first].span.utterance] = true;
+        mark(&mut other, m.first, m.end);
     }
     for c in &r.codes {
-        fault[r.tokens[c.0].span.utterance] = true;
+        mark(&mut fault, c.0, c.1);
     }
     (0..n)
         .filter(|u| !cited[*u] && (part[*u] || fault[*u] || other[*u]))
@@ -283,10 +318,10 @@ fn vehicle(a: &Analysis) -> Vehicle {
     Vehicle { odometer, identification }
 }
 
-/// Whether the vehicle is a heavy one, by the parts spoken of.
-fn is_heavy(a: &Analysis) -> bool {
+/// Light or heavy, by the parts spoken of.
+fn vehicle_class(a: &Analysis) -> VehicleClass {
     let heavy = ["air-brakes", "heavy-chassis", "coupling", "trailer", "bus", "heavy-engine", "bodies"];
-    let n =
-        a.scene.mentions.iter().filter(|m| heavy.contains(&a.scene.components[m.component].system.as_str())).count();
-    n >= 3 && n * 10 >= a.scene.mentions.len()
+    let of_heavy = |m: &&super::Mention| heavy.contains(&a.scene.components[m.component].system.as_str());
+    let n = a.scene.mentions.iter().filter(of_heavy).count();
+    if n >= 3 && n * 10 >= a.scene.mentions.len() { VehicleClass::Heavy } else { VehicleClass::Light }
 }

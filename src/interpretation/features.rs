@@ -44,6 +44,7 @@ fn of_mention(r: &Reading, scene: &Scene, territory: &[Stretch], i: usize) -> Ve
         How::Context => "context",
         How::Compound => "compound",
         How::SoundAlike => "sound_alike",
+        How::Code => "code",
     };
     out.push(format!("how={how}"));
     out.push(format!("preposition={preposition}"));
@@ -105,11 +106,34 @@ fn of_mention(r: &Reading, scene: &Scene, territory: &[Stretch], i: usize) -> Ve
             out.push("typed&silent".into());
         }
     }
-    let known = scene.components[m.component].system.as_str();
-    out.push(format!("system={known}"));
+    let part = &scene.components[m.component].id;
+    out.push(format!("part={part}"));
+    out.push(format!("said={}", r.tokens[m.end - 1].norm));
+    out.push(if m.end - m.first > 1 { "several_words" } else { "one_word" }.into());
+    if silent {
+        out.push(if m.end - m.first > 1 { "silent&several_words" } else { "silent&one_word" }.into());
+    }
+    if let Some(gap) = gap(r, territory, m.end) {
+        out.push(format!("gap={gap}"));
+    }
     out.sort_unstable();
     out.dedup();
     out
+}
+
+/// How far behind the part the first thing is said of it.
+fn gap(r: &Reading, territory: &[Stretch], end: usize) -> Option<&'static str> {
+    let told = |s: &Signal| !matches!(s.says, Says::Cue(_) | Says::Degree(_) | Says::Urgency(_));
+    let first = territory
+        .iter()
+        .filter(|s| s.zone > Zone::Before)
+        .find_map(|s| r.signals_in(s.first, s.end).iter().find(|x| told(x)).map(|x| x.first))?;
+    Some(match first.saturating_sub(end) {
+        0..=2 => "close",
+        3..=6 => "near",
+        7..=14 => "off",
+        _ => "far",
+    })
 }
 
 /// What a stretch says of the part, in one word.
@@ -160,7 +184,6 @@ fn tone(signals: &[Signal], measured: bool) -> Tone {
         let t = match (s.says, s.weak) {
             (Says::Defect(_) | Says::SomeDefect, false) => Tone::Defect,
             (Says::Defect(_) | Says::SomeDefect, true) => Tone::WeakDefect,
-            (Says::Sound { denies: Some(_) }, _) => Tone::Sound,
             (Says::Sound { .. }, false) => Tone::Sound,
             (Says::Sound { .. }, true) => Tone::WeakSound,
             (Says::Unchecked, false) => Tone::Unchecked,
@@ -276,7 +299,8 @@ fn stretch_features(r: &Reading, s: &Stretch, out: &mut Vec<String>) -> Tone {
         }
     }
     for x in &signals {
-        out.push(format!("{z}:{}", says_name(x.says)));
+        let firmness = if x.weak { "weak_" } else { "" };
+        out.push(format!("{z}:{firmness}{}", says_name(x.says)));
     }
     if r.codes.iter().any(|c| c.0 >= s.first && c.0 < s.end) {
         out.push(format!("{z}:trouble_code"));

@@ -11,25 +11,6 @@ use super::polarity::Says;
 const SIDED_SYSTEMS: [&str; 6] = ["body", "lights", "glass-wipers", "interior", "trailer", "bus"];
 
 impl Builder<'_> {
-    /// "Front suspension." — a part and a place alone in their sentence say where the talk goes on.
-    pub(super) fn heading(&mut self, i: usize, clause: usize) {
-        let r = self.reading;
-        let c = r.clauses[clause];
-        let m = &self.scene.mentions[i];
-        let closes = r.clauses.get(clause + 1).is_none_or(|n| n.before >= Boundary::Middle);
-        let said: usize = m.end - m.first + m.place_words.iter().map(|w| w.1 - w.0).sum::<usize>();
-        let words = (c.first..c.end).filter(|&t| r.tokens[t].is_wordlike()).count();
-        if m.naming == Naming::Named
-            && closes
-            && c.before >= Boundary::Strong
-            && !m.own.corner().is_empty()
-            && words <= said + 3
-            && !self.has_verdict(clause)
-        {
-            self.announce(m.first, m.own, clause);
-        }
-    }
-
     /// Indexes of the place hits that start in `from..to`.
     pub(super) fn places_in(&self, from: usize, to: usize) -> std::ops::Range<usize> {
         let all = &self.reading.mentions.places;
@@ -285,21 +266,6 @@ impl Builder<'_> {
         });
     }
 
-    pub(super) fn announce(&mut self, token: usize, place: Place, clause: usize) {
-        let corner = place.corner();
-        if corner.is_empty() && !place.is_empty() {
-            return;
-        }
-        self.announced = if corner.end().is_empty() && !corner.is_empty() {
-            // "right side" after "rear axle": the axle still holds
-            self.announced.end().with(corner)
-        } else {
-            corner
-        };
-        self.announced_clause = clause;
-        self.scene.announcements.push((token, self.announced));
-    }
-
     /// The place known altogether: said, usual for the part, announced.
     pub(super) fn settle_place(&mut self, i: usize, clause: usize) {
         let m = &self.scene.mentions[i];
@@ -312,7 +278,7 @@ impl Builder<'_> {
         let system = component.system.as_str();
         let age = clause - self.announced_clause.min(clause);
         let inherits = self.per_wheel(m.component) || (SIDED_SYSTEMS.contains(&system) && age <= 12) || age <= 1;
-        let mut place = if inherits { self.announced } else { Place::default() };
+        let mut place = if inherits && !self.points_back(i) { self.announced } else { Place::default() };
         if !usual.is_empty() {
             // a part that exists at one end only keeps a side from the talk about that end
             place = if place.clashes(usual) { usual } else { place.overridden_by(usual) };
@@ -333,6 +299,19 @@ impl Builder<'_> {
             }
         }
         self.scene.mentions[i].place = place;
+        if !place.corner().is_empty() {
+            self.scene.last_place.insert(self.scene.mentions[i].component, place.corner());
+        }
+    }
+
+    /// "that door seal": a part spoken of before is meant, wherever that was.
+    fn points_back(&self, i: usize) -> bool {
+        let m = &self.scene.mentions[i];
+        let before = m.first.checked_sub(1).map(|t| self.reading.tokens[t].norm.as_str());
+        let seen = &self.scene.last_place;
+        m.own.corner().is_empty()
+            && matches!(before, Some("that" | "those"))
+            && seen.get(&m.component).is_some_and(|p| *p != self.announced)
     }
 
     /// "both of them", "all four": words behind a mention that spread it over sides and ends; plain plurals of paired parts are

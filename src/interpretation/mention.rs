@@ -72,6 +72,8 @@ pub struct Scene {
     pub mentions: Vec<Mention>,
     /// Place words that announce where the talk goes on: token, place.
     pub announcements: Vec<(usize, Place)>,
+    /// Corner each component was last spoken of at.
+    pub(super) last_place: HashMap<usize, Place>,
     by_id: HashMap<String, usize>,
 }
 
@@ -104,6 +106,7 @@ pub fn scene(reading: &Reading, lexicon: &Lexicon, drives_on: DrivesOn) -> Scene
         place_used: vec![false; reading.mentions.places.len()],
         announced: Place::default(),
         announced_clause: 0,
+        heading: None,
     };
     s.run();
     s.scene
@@ -117,6 +120,8 @@ pub(super) struct Builder<'a> {
     pub(super) place_used: Vec<bool>,
     pub(super) announced: Place,
     pub(super) announced_clause: usize,
+    /// Sentence that was read as a heading as a whole.
+    pub(super) heading: Option<usize>,
 }
 
 /// A part candidate before its context is known.
@@ -124,10 +129,13 @@ pub(super) struct Candidate {
     pub(super) first: usize,
     pub(super) end: usize,
     pub(super) hit: Option<PartHit>,
+    /// The part a trouble code stands for.
+    pub(super) code: Option<usize>,
 }
 
 impl Builder<'_> {
     fn run(&mut self) {
+        self.dismiss_adverbs();
         let m = &self.reading.mentions;
         let in_figure = |first: usize, end: usize| {
             self.reading.measures_in(first.saturating_sub(8), end).iter().any(|x| x.first <= first && end <= x.end)
@@ -136,9 +144,10 @@ impl Builder<'_> {
             .parts
             .iter()
             .filter(|p| !in_figure(p.first, p.end))
-            .map(|p| Candidate { first: p.first, end: p.end, hit: Some(p.clone()) })
+            .map(|p| Candidate { first: p.first, end: p.end, hit: Some(p.clone()), code: None })
             .collect();
-        candidates.extend(m.loose_heads.iter().map(|&(first, end)| Candidate { first, end, hit: None }));
+        candidates.extend(m.loose_heads.iter().map(|&(first, end)| Candidate { first, end, hit: None, code: None }));
+        self.codes(&mut candidates);
         candidates.sort_by_key(|c| c.first);
         let mut next = 0;
         for clause in 0..self.reading.clauses.len() {
@@ -153,6 +162,7 @@ impl Builder<'_> {
     }
 
     fn clause(&mut self, clause: usize, candidates: &[Candidate]) {
+        self.sentence_heading(clause);
         let before = self.scene.mentions.len();
         let spans: Vec<(usize, usize)> = candidates.iter().map(|c| (c.first, c.end)).collect();
         for c in candidates {
@@ -201,7 +211,7 @@ impl Builder<'_> {
                     continue;
                 }
             }
-            let near = if behind { p.first - c.end <= 8 } else { first - p.end <= 6 };
+            let near = if behind { p.first - c.end <= 8 } else { first.saturating_sub(p.end) <= 6 };
             if near && !own.clashes(place) {
                 own = own.with(place);
                 place_words.push((p.first, p.end));
@@ -212,6 +222,7 @@ impl Builder<'_> {
                 self.place_used[n] = true;
             }
         }
+        own = self.place_named(first, c.end).overridden_by(own);
         let preposition = self.preposition(first, cl.first);
         let plural = r.tokens[c.end - 1].plural;
         let rest = r.has_cue(left_edge, first, Cue::RestOf);

@@ -5,8 +5,10 @@
 
 mod attributes;
 mod conclusion;
+mod context;
 mod correction;
 mod features;
+mod heading;
 mod judge;
 mod locate;
 mod mention;
@@ -16,6 +18,7 @@ mod polarity;
 mod reading;
 mod resolve;
 mod territory;
+mod withdrawal;
 
 pub use judge::{Class, Judge, Scores};
 pub use mention::{Mention, Naming, Scene};
@@ -24,15 +27,25 @@ pub use reading::Reading;
 
 use crate::dictation::Dictation;
 use crate::findings::Document;
-use crate::lexicon::Lexicon;
+use crate::lexicon::{Jurisdiction, Lexicon, VehicleClass};
 use crate::matching::SoundIndex;
 use territory::Stretch;
 
 /// Settings of a reading.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy)]
 pub struct Settings {
     /// Which side of the road: decides where driver and passenger sit.
     pub drives_on: DrivesOn,
+    /// Whose published limits figures are held against.
+    pub jurisdiction: Jurisdiction,
+    /// Kind of vehicle; `None` tells it from the parts spoken of.
+    pub vehicle: Option<VehicleClass>,
+}
+
+impl Default for Settings {
+    fn default() -> Settings {
+        Settings { drives_on: DrivesOn::Right, jurisdiction: Jurisdiction::Us, vehicle: None }
+    }
 }
 
 /// Reads dictations with one lexicon; built once, shared.
@@ -89,6 +102,6 @@ impl Interpreter {
     /// The findings document of a dictation.
     pub fn document(&self, dictation: &Dictation, settings: Settings) -> Document {
         let analysis = self.analyse(dictation, settings);
-        conclusion::conclude(dictation, &analysis, self)
+        conclusion::conclude(dictation, &analysis, self, settings)
     }
 }

@@ -49,6 +49,13 @@ pub struct Signal {
     pub clause: usize,
 }
 
+impl Signal {
+    /// Whether it says that something is wrong.
+    pub fn is_fault(&self) -> bool {
+        matches!(self.says, Says::Defect(_) | Says::SomeDefect)
+    }
+}
+
 /// Words a negation reaches over.
 const REACH: usize = 7;
 

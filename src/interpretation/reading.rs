@@ -1,7 +1,7 @@
 //! Owns a dictation as read: tokens, clauses, mentions of entries and signals, side by side. No meaning is drawn yet.
 
 use crate::dictation::{Dictation, Format};
-use crate::lexicon::{Cue, Lexicon, Meaning};
+use crate::lexicon::{ConditionId, Cue, Lexicon, Meaning};
 use crate::matching::{self, Mentions, SoundIndex};
 use crate::text::{self, Clause, Kind, Measure, Token};
 
@@ -42,10 +42,22 @@ impl Reading {
             let until = clauses.get(n + 1).map_or(tokens.len(), |next| next.first);
             clause_of[c.first..until].fill(n);
         }
-        let mentions = matching::find(&tokens, lexicon, sounds, notes);
-        let signals = polarity::signals(&mentions.signals, &clauses);
+        let mut mentions = matching::find(&tokens, lexicon, sounds, notes);
         let measures = text::measures(&tokens, &lexicon.units);
         let codes = text::trouble_codes(&tokens);
+        // "P zero four two zero": the digits of a code deny nothing
+        mentions.signals.retain(|s| !inside_code(&codes, s.first));
+        let mut signals = polarity::signals(&mentions.signals, &clauses);
+        // a code read out is a fault stored
+        signals.extend(codes.iter().map(|&(first, end, _)| Signal {
+            first,
+            end,
+            says: Says::Defect(ConditionId::Code),
+            opposite: None,
+            weak: false,
+            clause: clause_of[first],
+        }));
+        signals.sort_by_key(|s| s.first);
         Reading { tokens, clauses, clause_of, mentions, signals, measures, codes, notes }
     }
 
@@ -77,6 +89,11 @@ impl Reading {
     pub fn sentence_of(&self, token: usize) -> usize {
         self.clauses.get(self.clause_of[token]).map_or(0, |c| c.sentence)
     }
+}
+
+fn inside_code(codes: &[(usize, usize, String)], token: usize) -> bool {
+    let at = codes.partition_point(|c| c.0 <= token);
+    at > 0 && token < codes[at - 1].1
 }
 
 /// Typed notes are short, drop articles and full stops; a spoken text stored line by line reads like prose.

@@ -1,6 +1,7 @@
 //! Owns the words that count for a mention: before it, behind it, and in the clauses up to the next part.
 
 use crate::lexicon::Cue;
+use crate::matching::How;
 use crate::text::Boundary;
 
 use super::mention::{Naming, Scene};
@@ -106,8 +107,10 @@ fn territory(r: &Reading, scene: &Scene, i: usize) -> Vec<Stretch> {
     let next = next_subject(r, scene, tail);
     let clause_end = r.clauses[r.clause_of[end - 1]].end;
     let after = clause_end.min(next).max(end);
-    if end < after {
-        out.push(Stretch { zone: Zone::After, first: end, end: after });
+    // a code read out is both the part's name and the fault
+    let from = if ms[tail].how == How::Code { ms[tail].first } else { end };
+    if from < after {
+        out.push(Stretch { zone: Zone::After, first: from, end: after });
     }
     let limit = own_ground(r, scene, tail, next);
     let mut ahead = 0;

@@ -1,14 +1,15 @@
 //! Owns the compiled lexicon: phrases folded once, and what each phrase means.
 
-use std::collections::{BTreeSet, HashMap, HashSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
-use super::entries::{ActionId, ConditionId, Cue, DegreeId, Limit, Part, PlaceWord, UrgencyId};
+use super::entries::{ActionId, ConditionId, Cue, DegreeId, Limit, Part, PartKind, PlaceWord, UrgencyId};
 use super::inflect;
 use super::load::{LexiconError, RawLexicon};
 use super::phrases::{Groups, Phrases};
-use crate::text::{Folding, UnitTable, fold_phrase};
+use super::usual::{self, Habit};
+use crate::text::{Folding, UnitTable, fold_phrase, in_order};
 
 /// How firmly a phrase stands for its part.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -81,21 +82,30 @@ pub struct Lexicon {
     pub places: Vec<Vec<PlaceWord>>,
     /// Published limits.
     pub limits: Vec<Limit>,
+    /// Kinds of parts.
+    pub kinds: Vec<PartKind>,
     /// Folded phrases, words joined by one space.
     pub phrases: Phrases,
     /// What each phrase means.
     pub meanings: Groups<Meaning>,
     /// Plain English words that sound-alike matching must leave alone.
-    #[serde(serialize_with = "in_order")]
+    #[serde(serialize_with = "words_in_order")]
     pub common: HashSet<String>,
     /// Weights of the judge, as its file has them.
     #[serde(skip)]
     pub weights: String,
     /// Whether each part sits at every wheel.
     pub per_wheel: Vec<bool>,
+    /// What each context word usually means, by its folded phrase.
+    #[serde(serialize_with = "in_order")]
+    pub habits: HashMap<String, Vec<Habit>>,
+    alike: Vec<Vec<String>>,
+    #[serde(serialize_with = "in_order")]
+    code_parts: HashMap<String, usize>,
 }
 
-fn in_order<S: Serializer>(words: &HashSet<String>, to: S) -> Result<S::Ok, S::Error> {
+/// Writes words in the order of their letters, so that the same lexicon is always written alike.
+pub(super) fn words_in_order<S: Serializer>(words: &HashSet<String>, to: S) -> Result<S::Ok, S::Error> {
     words.iter().collect::<BTreeSet<_>>().serialize(to)
 }
 
@@ -186,6 +196,27 @@ impl Builder {
     }
 }
 
+impl Builder {
+    /// A word with habits stands for its part in context only.
+    fn leave_open(&mut self, word: &str, habits: &[Habit]) {
+        for h in habits {
+            self.add_folded(word.to_string(), Meaning::Part { part: h.part, strength: Strength::Weak });
+        }
+        let Some(&at) = self.by_phrase.get(word) else { return };
+        let mut open: Vec<Meaning> = Vec::new();
+        for m in &self.meanings[at] {
+            let m = match *m {
+                Meaning::Part { part, .. } => Meaning::Part { part, strength: Strength::Weak },
+                other => other,
+            };
+            if !open.contains(&m) {
+                open.push(m);
+            }
+        }
+        self.meanings[at] = open;
+    }
+}
+
 impl Lexicon {
     /// Compiles what was read.
     ///
@@ -248,6 +279,11 @@ impl Lexicon {
                 b.add(s, Meaning::Head);
             }
         }
+        let alike = language.alike.iter().map(|g| g.iter().map(|w| b.fold(w)).collect()).collect();
+        let habits = usual::habits(&language.usual, &parts, |s| b.fold(s));
+        for (word, list) in habits.iter().collect::<BTreeMap<_, _>>() {
+            b.leave_open(word, list);
+        }
         let mut units = UnitTable::default();
         for u in &language.unit {
             for s in &u.say {
@@ -269,6 +305,12 @@ impl Lexicon {
                     && !named(p, &language.not_per_wheel)
             })
             .collect();
+        let by_id: HashMap<&str, usize> = parts.iter().enumerate().map(|(i, p)| (p.id.as_str(), i)).collect();
+        let code_parts = language
+            .trouble_code
+            .iter()
+            .filter_map(|c| Some((c.code.to_uppercase(), *by_id.get(c.part.as_str())?)))
+            .collect();
         let letters: usize = b.phrases.iter().map(String::len).sum();
         if letters > MOST_LETTERS {
             return Err(LexiconError {
@@ -284,11 +326,15 @@ impl Lexicon {
             parts,
             places,
             limits: language.limit,
+            kinds: language.kind,
             phrases: Phrases::new(&b.phrases),
             meanings: Groups::new(b.meanings),
             common: language.common.into_iter().collect(),
             weights,
             per_wheel,
+            habits,
+            alike,
+            code_parts,
         })
     }
 
@@ -300,6 +346,18 @@ impl Lexicon {
     /// The part with this id.
     pub fn part_by_id(&self, id: &str) -> Option<usize> {
         self.parts.iter().position(|p| p.id == id)
+    }
+
+    /// The noun itself, then the other nouns for the same kind of thing ("gaiter" for "boot").
+    pub fn alike<'a>(&'a self, noun: &'a str) -> impl Iterator<Item = &'a str> {
+        let group = self.alike.iter().find(|g| g.iter().any(|w| w == noun));
+        let others = group.into_iter().flatten().map(String::as_str).filter(move |w| *w != noun);
+        std::iter::once(noun).chain(others)
+    }
+
+    /// The part a trouble code points at, where the code is a known one.
+    pub fn part_of_code(&self, code: &str) -> Option<usize> {
+        self.code_parts.get(code).copied()
     }
 
     /// The part a folded phrase stands for without doubt.

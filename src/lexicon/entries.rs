@@ -76,14 +76,20 @@ ids! {
     Cue {
         Negation = "negation", NoNegation = "no_negation", NegationEnd = "negation_end",
         General = "general", Specific = "specific", Hypothetical = "hypothetical", Hearsay = "hearsay",
-        Withdraw = "withdraw", Amend = "amend", Except = "except", SameAgain = "same_again", OtherOne = "other_one",
+        Withdraw = "withdraw", Amend = "amend", Noted = "noted", OtherVehicle = "other_vehicle", Except = "except", SameAgain = "same_again", OtherOne = "other_one",
         ThisOne = "this_one", Both = "both", AllOf = "all_of", RestOf = "rest_of", Summary = "summary", Landmark = "landmark",
         Within = "within", Join = "join", Limit = "limit", Ordinal = "ordinal", NewTopic = "new_topic",
+        #[doc = " — asks for what is named behind it"] Want = "want", #[doc = " — a part to be fitted"] Fresh = "fresh",
+        #[doc = " — behind a figure: it is a limit, not a reading"] LimitBehind = "limit_behind",
     }
 }
 ids! {
     /// Which vehicles a limit is for.
     VehicleClass { Light = "light", Heavy = "heavy" }
+}
+ids! {
+    /// Whose limits are applied.
+    Jurisdiction { Us = "us", Uk = "uk", Eu = "eu" }
 }
 ids! {
     /// On which side of the value the limit is passed.
@@ -213,15 +219,47 @@ pub struct Limit {
     pub fails: LimitSide,
     /// Vehicles it is for.
     pub class: VehicleClass,
-    /// `us`, `uk`, …
-    pub jurisdiction: String,
+    /// Whose limit it is.
+    pub jurisdiction: Jurisdiction,
     /// Only for parts at one of these places; empty: anywhere.
     #[serde(default)]
     pub at: Vec<Position>,
+    /// Never for parts at one of these places.
+    #[serde(default)]
+    pub not_at: Vec<Position>,
     /// Urgency that a passed limit gives.
     pub urgency: UrgencyId,
     /// Where the figure was published.
     pub source: String,
+}
+
+/// What the kind of a part tells where words leave it open. Kinds are tried in order; each question takes the first answer.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PartKind {
+    /// Last words of the names of these parts.
+    pub ends: Vec<String>,
+    /// What is measured on them.
+    #[serde(default)]
+    pub figure: Vec<Figure>,
+    /// The condition that unspecific words ("is finished", "needs a new one") most often mean.
+    #[serde(default)]
+    pub usual: Option<ConditionId>,
+}
+
+/// A figure that is taken on a kind of part.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Figure {
+    /// Its unit.
+    pub unit: Unit,
+    /// Smallest value that a figure without a unit may have to be taken for this one.
+    pub from: f64,
+    /// Largest value.
+    pub to: f64,
+    /// What a figure means on a part that is called bad.
+    #[serde(default)]
+    pub means: Option<ConditionId>,
 }
 
 /// Every file but the parts: each key may stand in any of them.
@@ -253,7 +291,13 @@ pub(super) struct LanguageFile {
     #[serde(default)]
     pub limit: Vec<Limit>,
     #[serde(default)]
+    pub kind: Vec<PartKind>,
+    #[serde(default)]
     pub head: Vec<Head>,
+    #[serde(default)]
+    pub alike: Vec<Vec<String>>,
+    #[serde(default)]
+    pub usual: Vec<Usual>,
     #[serde(default)]
     pub spelling: std::collections::BTreeMap<String, Vec<String>>,
     #[serde(default)]
@@ -264,6 +308,20 @@ pub(super) struct LanguageFile {
     pub per_wheel: Vec<String>,
     #[serde(default)]
     pub not_per_wheel: Vec<String>,
+    #[serde(default)]
+    pub trouble_code: Vec<TroubleCode>,
+}
+
+/// A trouble code and the part it points at.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct TroubleCode {
+    pub code: String,
+    /// Id of the part.
+    pub part: String,
+    /// What the list says, for people.
+    #[allow(dead_code)]
+    pub means: String,
 }
 
 /// A noun that makes a part of its own when it stands behind another part ("compressor bracket").
@@ -271,4 +329,17 @@ pub(super) struct LanguageFile {
 #[serde(deny_unknown_fields)]
 pub(super) struct Head {
     pub say: Vec<String>,
+}
+
+/// What a bare word usually means, and which words around it say that another part is meant.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Usual {
+    pub say: Vec<String>,
+    /// Id of the part it means when nothing around it says otherwise.
+    #[serde(default)]
+    pub is: Option<String>,
+    /// Words around it, by the id of the part they speak for.
+    #[serde(default)]
+    pub near: std::collections::BTreeMap<String, Vec<String>>,
 }

@@ -89,12 +89,16 @@ impl RawLexicon {
         l.cue.extend(f.cue);
         l.unit.extend(f.unit);
         l.head.extend(f.head);
+        l.usual.extend(f.usual);
+        l.alike.extend(f.alike);
         l.limit.extend(f.limit);
+        l.kind.extend(f.kind);
         l.spelling.extend(f.spelling);
         l.singular.extend(f.singular);
         l.common.extend(f.common);
         l.per_wheel.extend(f.per_wheel);
         l.not_per_wheel.extend(f.not_per_wheel);
+        l.trouble_code.extend(f.trouble_code);
         Ok(())
     }
 

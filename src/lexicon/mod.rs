@@ -7,12 +7,15 @@ mod inflect;
 mod load;
 mod phrases;
 mod scan;
+mod usual;
 
 pub use builtin::{builtin, with_folder};
 pub use compile::{Lexicon, Meaning, Strength};
 pub use entries::{
-    ActionId, ConditionId, Cue, DegreeId, Limit, LimitSide, Part, PlaceWord, Position, UrgencyId, VehicleClass, Verdict,
+    ActionId, ConditionId, Cue, DegreeId, Figure, Jurisdiction, Limit, LimitSide, Part, PartKind, PlaceWord, Position,
+    UrgencyId, VehicleClass, Verdict,
 };
 pub use load::{LexiconError, RawLexicon};
 pub use phrases::{Groups, Phrases};
 pub use scan::PhraseHit;
+pub use usual::Habit;

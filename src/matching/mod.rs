@@ -19,6 +19,8 @@ pub enum How {
     Compound,
     /// Sounds or is spelt like a phrase.
     SoundAlike,
+    /// A trouble code that points at it, read out with no part named.
+    Code,
 }
 
 /// Words that stand for a part. For a context word all candidates are kept; interpretation chooses.
@@ -91,7 +93,15 @@ pub fn find(tokens: &[Token], lexicon: &Lexicon, sounds: &SoundIndex, notes: boo
         }
     }
     let places = places(&hits, lexicon, &taken, notes);
-    let signals = signals(&hits, lexicon, &taken);
+    let mut signals = signals(&hits, lexicon, &taken);
+    // "right steer": a word inside a longer place says nothing of how it works
+    signals.retain(|s| {
+        let cue = matches!(s.meaning, Meaning::Cue(_));
+        let k = places.partition_point(|p| p.first <= s.first);
+        cue || !k
+            .checked_sub(1)
+            .is_some_and(|k| s.end <= places[k].end && s.end - s.first < places[k].end - places[k].first)
+    });
     Mentions { parts, places, signals, loose_heads }
 }
 
@@ -113,8 +123,20 @@ fn exact_parts(hits: &[PhraseHit], lexicon: &Lexicon) -> Vec<PartHit> {
     let mut candidates: Vec<(usize, Option<PartHit>, usize, usize)> = Vec::new();
     let last = hits.iter().map(|h| h.end).max().unwrap_or(0);
     let mut placeish = vec![false; last];
+    // "left drive": a word inside a longer place is no part by itself unless its name is firm
+    let mut in_place = vec![false; last];
     for h in hits.iter().filter(|h| has(lexicon, h, |m| matches!(m, Meaning::Place { .. }))) {
         placeish[h.first..h.end].fill(true);
+        let longer = h.end - h.first > 1 && has(lexicon, h, |m| matches!(m, Meaning::Place { short: false, .. }));
+        if longer
+            && !has(
+                lexicon,
+                h,
+                |m| matches!(m, Meaning::Place { place, .. } if lexicon.places[*place].contains(&PlaceWord::Nowhere)),
+            )
+        {
+            in_place[h.first..h.end].fill(true);
+        }
     }
     for h in hits {
         let mut strong = Vec::new();
@@ -136,6 +158,8 @@ fn exact_parts(hits: &[PhraseHit], lexicon: &Lexicon) -> Vec<PartHit> {
             candidates.push((length + 1, Some(hit(strong, How::Exact)), h.first, h.end));
         } else if none {
             candidates.push((length + 1, None, h.first, h.end));
+        } else if strong.is_empty() && h.end == h.first + 1 && in_place[h.first] {
+            continue;
         } else if !strong.is_empty() || !weak.is_empty() {
             strong.extend(weak);
             candidates.push((length, Some(hit(strong, How::Context)), h.first, h.end));
@@ -209,7 +233,7 @@ fn places(hits: &[PhraseHit], lexicon: &Lexicon, taken: &[bool], notes: bool) ->
 /// Signals and cues outside the parts: the longest phrase wins, one phrase may carry several meanings.
 fn signals(hits: &[PhraseHit], lexicon: &Lexicon, taken: &[bool]) -> Vec<SignalHit> {
     let mut out = Vec::new();
-    for layer in [Layer::Signal, Layer::Preposition, Layer::Bearing, Layer::Reference] {
+    for layer in [Layer::Signal, Layer::Preposition, Layer::Bearing, Layer::Reference, Layer::Request, Layer::Story] {
         let mut found: Vec<&PhraseHit> = hits
             .iter()
             .filter(|h| has(lexicon, h, |m| layer_of(m) == Some(layer)) && !taken[h.first..h.end].contains(&true))
@@ -236,11 +260,14 @@ enum Layer {
     Preposition,
     Bearing,
     Reference,
+    Request,
+    Story,
 }
 
 fn layer_of(m: &Meaning) -> Option<Layer> {
     Some(match m {
         Meaning::Part { .. } | Meaning::NotPart | Meaning::Head | Meaning::Place { .. } => return None,
+        Meaning::Cue(Cue::Want | Cue::Fresh | Cue::LimitBehind) => Layer::Request,
         Meaning::Cue(Cue::Landmark | Cue::Within) => Layer::Preposition,
         Meaning::Cue(
             Cue::General
@@ -255,6 +282,7 @@ fn layer_of(m: &Meaning) -> Option<Layer> {
         Meaning::Cue(
             Cue::ThisOne | Cue::SameAgain | Cue::OtherOne | Cue::Both | Cue::AllOf | Cue::RestOf | Cue::Ordinal,
         ) => Layer::Reference,
+        Meaning::Cue(Cue::Noted | Cue::OtherVehicle) => Layer::Story,
         _ => Layer::Signal,
     })
 }

@@ -28,6 +28,7 @@ fn naming(how: &str) -> String {
         "Context" => "a word that means this part in its context",
         "Compound" => "a known part and a noun behind it",
         "SoundAlike" => "sounds or is spelt like a name in the lexicon",
+        "Code" => "a trouble code that points at this part",
         other => other,
     });
     words.collect::<Vec<_>>().join(", ")

@@ -30,7 +30,7 @@ impl Folding {
 }
 
 /// Writes a table in the order of its words, so that the same table is always written alike.
-pub(super) fn in_order<V: Serialize, S: Serializer>(table: &HashMap<String, V>, to: S) -> Result<S::Ok, S::Error> {
+pub(crate) fn in_order<V: Serialize, S: Serializer>(table: &HashMap<String, V>, to: S) -> Result<S::Ok, S::Error> {
     table.iter().collect::<BTreeMap<_, _>>().serialize(to)
 }
 

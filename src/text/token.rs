@@ -164,6 +164,11 @@ fn push_tokens(text: &str, from: usize, utterance: usize, folding: &Folding, out
             if c == '-' && !spaced {
                 continue;
             }
+            // a dash in front of digits is a sign, unless it opens the line like a bullet
+            if c == '-' && start > from && text[end..].starts_with(|n: char| n.is_ascii_digit()) {
+                push(start, end, "minus", Kind::Word);
+                continue;
+            }
             let kind = if c == '-' { Kind::Speaker } else { Kind::Mark(c) };
             push(start, end, &c.to_string(), kind);
         } else if m.name("word").is_some() {

@@ -60,7 +60,8 @@ pub fn examples(file: &Path, interpreter: &Interpreter) -> Result<Vec<Example>, 
         gold.lines.iter().map(|l| Utterance { text: l.clone(), ..Utterance::default() }).collect();
     let format = if typed || gold.style.is_empty() { Format::Notes } else { Format::TimedText };
     let dictation = Dictation { path: String::new(), format, sha256: String::new(), utterances, warnings: Vec::new() };
-    let settings = Settings { drives_on: if british { DrivesOn::Left } else { DrivesOn::Right } };
+    let settings =
+        Settings { drives_on: if british { DrivesOn::Left } else { DrivesOn::Right }, ..Settings::default() };
     let a = interpreter.analyse(&dictation, settings);
     let mut out = Vec::new();
     for (m, features) in a.scene.mentions.iter().zip(a.features) {

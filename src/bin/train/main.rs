@@ -81,9 +81,10 @@ fn run(out: &str, folders: &[String]) -> Result<(), String> {
     for (name, examples) in [("work", &work), ("check", &check)] {
         let right = examples.iter().filter(|e| fit::best(&judge.scores(&e.features)) == e.class).count();
         println!(
-            "{name}: {} mentions, {:.3} judged right",
+            "{name}: {} mentions, {:.3} judged right, {}",
             examples.len(),
-            right as f64 / examples.len().max(1) as f64
+            right as f64 / examples.len().max(1) as f64,
+            verdicts(&judge, examples)
         );
     }
     for c in Class::ALL {
@@ -95,4 +96,24 @@ fn run(out: &str, folders: &[String]) -> Result<(), String> {
         println!("  {:9} work {:>10} check {:>10}", c.as_str(), of(&work), of(&check));
     }
     std::fs::write(out, weights).map_err(|e| format!("{out}: {e}; check the folder"))
+}
+
+/// How well verdicts are found: a mention with a verdict judged so counts as found, any other verdict as invented.
+fn verdicts(judge: &Judge, examples: &[gold::Example]) -> String {
+    let speaks = |c: Class| !matches!(c, Class::General | Class::Nothing);
+    let (mut right, mut given, mut wanted, mut dropped, mut invented) = (0, 0, 0, 0, 0);
+    for e in examples {
+        let got = fit::best(&judge.scores(&e.features));
+        right += usize::from(speaks(got) && got == e.class);
+        given += usize::from(speaks(got));
+        wanted += usize::from(speaks(e.class));
+        dropped += usize::from(e.class == Class::Defect && got != Class::Defect);
+        invented += usize::from(got == Class::Defect && e.class != Class::Defect);
+    }
+    let share = |n: usize, of: usize| n as f64 / of.max(1) as f64;
+    let (p, r) = (share(right, given), share(right, wanted));
+    format!(
+        "verdicts: precision {p:.3}, recall {r:.3}, both {:.3}; {dropped} defects dropped, {invented} invented",
+        2.0 * p * r / (p + r).max(1e-9)
+    )
 }
