@@ -44,13 +44,14 @@ impl Lexicon {
     /// # Errors
     /// A binary that was damaged.
     pub fn builtin() -> Result<Lexicon, LexiconError> {
-        let lexicon: Lexicon = postcard::from_bytes(COMPILED).map_err(|e| LexiconError {
+        let mut lexicon: Lexicon = postcard::from_bytes(COMPILED).map_err(|e| LexiconError {
             file: "built-in lexicon".into(),
             line: None,
             column: None,
             what: format!("can't be read ({e}); install the program again"),
         })?;
-        Ok(Lexicon { weights: weights(), ..lexicon })
+        lexicon.weights = weights();
+        Ok(lexicon)
     }
 }
 
