@@ -2,7 +2,7 @@
 mod cli;
 mod invariants;
 mod matching;
-mod phenomena;
-mod published;
 mod readers;
 mod reports;
+mod phenomena;
+mod published;

@@ -30,8 +30,7 @@ const CAUTIONS: [&str; 3] = [
 
 /// Writes the document.
 pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter, settings: Settings) -> Document {
-    let scores: Vec<Scores> =
-        a.features.iter().map(|f| with.judge.scores(f)).zip(&a.scene.mentions).map(stored).collect();
+    let scores: Vec<Scores> = a.features.iter().map(|f| with.judge.scores(f)).zip(&a.scene.mentions).map(stored).collect();
     let clusters = merge::clusters(&a.reading, &a.scene, &scores);
     let mut findings = Vec::new();
     let mut general_talk = Vec::new();
