@@ -31,7 +31,7 @@ const CAUTIONS: [&str; 3] = [
 /// Writes the document.
 pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter, settings: Settings) -> Document {
     let scores: Vec<Scores> = a.features.iter().map(|f| with.judge.scores(f)).zip(&a.scene.mentions).map(stored).collect();
-    let clusters = merge::clusters(&a.reading, &a.scene, &scores);
+    let clusters = merge::clusters(&a.reading, &a.scene, &a.territories, &scores);
     let mut findings = Vec::new();
     let mut general_talk = Vec::new();
     let mut cited = vec![false; dictation.utterances.len()];
@@ -164,7 +164,7 @@ fn finding(
         actions: attributes.actions,
         alternatives: Vec::new(),
         measurements: attributes.measurements,
-        confidence: confidence(c, a),
+        confidence: confidence(c, a, with),
         evidence: evidence(dictation, a, &spans),
         why: why(a, with, c),
         component,
@@ -178,9 +178,9 @@ fn finding(
     out
 }
 
-fn confidence(c: &Cluster, a: &Analysis) -> f64 {
+fn confidence(c: &Cluster, a: &Analysis, with: &Interpreter) -> f64 {
     let match_score = c.mentions.iter().map(|i| a.scene.mentions[*i].score).fold(0.0, f64::max);
-    let p = c.probability() * match_score;
+    let p = with.judge.calibrated(c.probability()) * match_score;
     (p.clamp(0.01, 0.99) * 100.0).round() / 100.0
 }
 

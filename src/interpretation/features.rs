@@ -1,9 +1,11 @@
 //! Owns the features a mention is judged by: signals and words of its territory, each named so that a person can read it.
 
+use std::collections::HashMap;
+
 use crate::lexicon::Cue;
 use crate::text::Kind;
 
-use super::mention::{Naming, Scene};
+use super::mention::{Mention, Naming, Scene};
 use super::polarity::{Says, Signal};
 use super::reading::Reading;
 use super::territory::{Stretch, Zone};
@@ -11,17 +13,41 @@ use crate::matching::How;
 
 /// Features of every mention; names sorted and without repeats.
 pub fn features(r: &Reading, scene: &Scene, territories: &[Vec<Stretch>]) -> Vec<Vec<String>> {
-    (0..scene.mentions.len()).map(|i| of_mention(r, scene, &territories[i], i)).collect()
+    let mut members: HashMap<usize, usize> = HashMap::new();
+    for m in &scene.mentions {
+        *members.entry(m.group).or_default() += 1;
+    }
+    let mut heard = vec![false; scene.components.len()];
+    let mut out = Vec::with_capacity(scene.mentions.len());
+    for (m, territory) in scene.mentions.iter().zip(territories) {
+        let standing = Standing {
+            before: std::mem::replace(&mut heard[m.component], true),
+            listed: members.get(&m.group).is_some_and(|n| *n > 1),
+        };
+        out.push(of_mention(r, scene, territory, m, &standing));
+    }
+    out
 }
 
-fn of_mention(r: &Reading, scene: &Scene, territory: &[Stretch], i: usize) -> Vec<String> {
-    let m = &scene.mentions[i];
+/// How a mention stands among the others.
+struct Standing {
+    /// The part was spoken of before.
+    before: bool,
+    /// Named in one breath with others.
+    listed: bool,
+}
+
+fn of_mention(r: &Reading, scene: &Scene, territory: &[Stretch], m: &Mention, standing: &Standing) -> Vec<String> {
     let mut out = vec!["bias".to_string()];
     let mut said = Vec::new();
     for s in territory {
         let tone = stretch_features(r, s, &mut out);
         if let Some(turn) = turn(r, s).filter(|_| tone != Tone::Silent && s.zone > Zone::Before) {
             out.push(format!("{turn}={}", tone.as_str()));
+        }
+        if tone != Tone::Silent && s.zone >= Zone::Next {
+            let link = if speaks_on(r, s) { "spoken_on" } else { "apart" };
+            out.push(format!("{link}={}", tone.as_str()));
         }
         if tone != Tone::Silent {
             said.push((s.zone, tone, doubt(r, s)));
@@ -53,6 +79,10 @@ fn of_mention(r: &Reading, scene: &Scene, territory: &[Stretch], i: usize) -> Ve
     {
         out.push(format!("prep={t}"));
     }
+    let bare = m.plural && !determined(r, m.first);
+    if bare && let Some(first) = out.iter().find(|f| f.starts_with("first=") && !f.contains(['@', '&'])).cloned() {
+        out.push(format!("plural&bare&{first}"));
+    }
     if m.plural {
         out.push(if determined(r, m.first) { "plural&determined" } else { "plural&bare" }.into());
     }
@@ -69,21 +99,19 @@ fn of_mention(r: &Reading, scene: &Scene, territory: &[Stretch], i: usize) -> Ve
         out.push(format!("word+1={}", t.word));
     }
     let silent = said.is_empty();
-    let earlier = scene.mentions[..i].iter().filter(|e| e.component == m.component).count();
-    if earlier > 0 {
+    if standing.before {
         out.push("spoken_of_before".into());
         if silent {
             out.push("silent&spoken_of_before".into());
         }
     }
-    let group = scene.mentions.iter().filter(|o| o.group == m.group).count();
-    if group > 1 {
+    if standing.listed {
         out.push("listed".into());
     }
     let at = m.first as f64 / r.tokens.len().max(1) as f64;
     if at > 0.85 && r.tokens.len() > 200 {
         out.push("near_the_end".into());
-        if earlier > 0 {
+        if standing.before {
             out.push("near_the_end&spoken_of_before".into());
         }
     }
@@ -210,22 +238,33 @@ fn turn(r: &Reading, s: &Stretch) -> Option<&'static str> {
 
 /// Whether the clause of a stretch speaks in general, of a case, or asks.
 fn doubt(r: &Reading, s: &Stretch) -> &'static str {
-    let c = r.clauses[r.clause_of[s.first]];
-    let signals = r.signals_in(c.first, c.end);
-    let has = |x: Cue| signals.iter().any(|s| s.says == Says::Cue(x));
+    let at = r.clause_of[s.first];
+    let c = r.clauses[at];
+    let own = r.signals_in(c.first, c.end);
+    let has = |x: Cue| own.iter().any(|s| s.says == Says::Cue(x));
+    // "where they let go, once the plastic is old, is the neck": the mood of a sentence holds on to its end
+    let from = r.clauses[..at].iter().rev().take_while(|k| k.sentence == c.sentence).last().map_or(c.first, |k| k.first);
+    let so_far = |x: Cue| r.has_cue(from, c.end, x);
     if c.asks {
         "asked"
     } else if has(Cue::Specific) {
         "this"
-    } else if has(Cue::Hypothetical) {
+    } else if so_far(Cue::Hypothetical) {
         "case"
-    } else if has(Cue::General) {
+    } else if so_far(Cue::General) {
         "general"
-    } else if has(Cue::Hearsay) {
+    } else if so_far(Cue::Hearsay) {
         "hearsay"
     } else {
         "plain"
     }
+}
+
+/// Whether a later sentence speaks on about the part: it opens with a pronoun or is only a few words.
+fn speaks_on(r: &Reading, s: &Stretch) -> bool {
+    let c = r.clauses[r.clause_of[s.first]];
+    let words = (c.first..c.end).filter(|&t| r.tokens[t].is_wordlike()).count();
+    words <= 4 || r.has_cue(c.first, (c.first + 3).min(c.end), Cue::ThisOne)
 }
 
 /// The first thing said behind the part decides most; what was said in front of it and what follows come next.
@@ -233,7 +272,16 @@ fn verdict_features(said: &[(Zone, Tone, &str)], preposition: &str, out: &mut Ve
     let firm = |t: Tone| !matches!(t, Tone::Measured | Tone::Action | Tone::WeakSound | Tone::WeakDefect);
     let behind: Vec<&(Zone, Tone, &str)> = said.iter().filter(|x| x.0 > Zone::Before).collect();
     let front = said.iter().filter(|x| x.0 <= Zone::Before).max_by_key(|x| (firm(x.1), x.0));
-    let first = behind.iter().find(|x| firm(x.1)).or_else(|| behind.first());
+    // what is said of this vehicle outweighs what was said before of vehicles in general
+    let real = |d: &str| matches!(d, "this" | "plain");
+    let first = behind
+        .iter()
+        .find(|x| firm(x.1) && real(x.2))
+        .or_else(|| behind.iter().find(|x| firm(x.1)))
+        .or_else(|| behind.first());
+    if behind.iter().take_while(|x| Some(*x) != first).any(|x| firm(x.1)) {
+        out.push("talk_first".into());
+    }
     let second = behind.iter().skip_while(|x| Some(*x) != first).skip(1).find(|x| firm(x.1));
     match first {
         Some((z, t, d)) => {

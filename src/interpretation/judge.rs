@@ -74,6 +74,19 @@ impl Judge {
         out
     }
 
+    /// The share of verdicts of this probability that prove right, by the table the trainer measured; without a table the
+    /// probability itself.
+    pub fn calibrated(&self, probability: f64) -> f64 {
+        let share = |bin: usize| self.weights.get(&format!("calibration={bin}")).map(|row| row[0]);
+        // between the middles of two bins the share goes straight from one to the other
+        let at = (probability * 10.0 - 0.5).clamp(0.0, 9.0);
+        let (low, part) = (at.floor(), at.fract());
+        match (share(low as usize), share((low as usize + 1).min(9))) {
+            (Some(a), Some(b)) => a + (b - a) * part,
+            _ => probability,
+        }
+    }
+
     /// The features that spoke most for `class`, heaviest first.
     pub fn reasons<'a>(&self, features: &'a [String], class: Class, most: usize) -> Vec<(&'a str, f64)> {
         let c = class as usize;

@@ -2,7 +2,9 @@
 
 use super::judge::{Class, Scores, softmax};
 use super::mention::{Mention, Scene};
+use super::pieces;
 use super::reading::Reading;
+use super::territory::Stretch;
 
 /// Mentions that make one finding.
 #[derive(Debug, Clone)]
@@ -38,7 +40,7 @@ pub fn best(scores: &Scores) -> Class {
 }
 
 /// Groups the mentions.
-pub fn clusters(r: &Reading, scene: &Scene, scores: &[Scores]) -> Vec<Cluster> {
+pub fn clusters(r: &Reading, scene: &Scene, territories: &[Vec<Stretch>], scores: &[Scores]) -> Vec<Cluster> {
     let mut out: Vec<Cluster> = Vec::new();
     for (i, m) in scene.mentions.iter().enumerate() {
         if m.withdrawn {
@@ -64,7 +66,7 @@ pub fn clusters(r: &Reading, scene: &Scene, scores: &[Scores]) -> Vec<Cluster> {
             join(&mut c.scores, &scores[i]);
         }
     }
-    join_breath(r, scene, out)
+    pieces::join(r, scene, territories, join_breath(r, scene, out))
 }
 
 /// One part at places said in one breath with one verdict is one finding: clusters of one sentence that differ on one axis only.

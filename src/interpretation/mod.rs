@@ -13,6 +13,7 @@ mod judge;
 mod locate;
 mod mention;
 mod merge;
+mod pieces;
 mod place;
 mod polarity;
 mod reading;
@@ -20,7 +21,7 @@ mod resolve;
 mod territory;
 mod withdrawal;
 
-pub use judge::{Class, Judge, Scores};
+pub use judge::{Class, Judge, Scores, softmax};
 pub use mention::{Mention, Naming, Scene};
 pub use place::{DrivesOn, Place};
 pub use reading::Reading;

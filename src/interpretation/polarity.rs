@@ -121,6 +121,8 @@ fn read(meaning: Meaning, negated: bool) -> Option<(Says, Option<Says>, bool)> {
             let fine = Says::Sound { denies: None };
             if negated { (sound_turned(turned), Some(fine), weak) } else { (fine, Some(sound_turned(turned)), weak) }
         }
+        Meaning::Function { lost } if negated => (sound_turned(lost), None, false),
+        Meaning::Function { .. } => return None,
         Meaning::Inspect if negated => (Says::Unchecked, None, false),
         Meaning::Inspect => return None,
         Meaning::Unchecked { weak } => (Says::Unchecked, None, weak),

@@ -44,6 +44,8 @@ pub enum Meaning {
     Unchecked {
         weak: bool,
     },
+    /// What a part should do: says something only when it is denied ("won't start").
+    Function { lost: Option<ConditionId> },
     /// A verb of looking or testing: negated it leaves the part unchecked.
     Inspect,
     Serviced {
@@ -240,6 +242,13 @@ impl Lexicon {
         }
         for c in &language.sound {
             b.add_all(&c.verb, &c.say, &c.weak, |weak| Meaning::Sound { negated: c.negated, weak });
+        }
+        for c in &language.sound {
+            for s in &c.when_negated {
+                for form in inflect::forms(s) {
+                    b.add(&form, Meaning::Function { lost: c.negated });
+                }
+            }
         }
         for c in &language.unchecked {
             b.add_all(&c.verb, &c.say, &c.weak, |weak| Meaning::Unchecked { weak });

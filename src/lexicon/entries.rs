@@ -156,6 +156,9 @@ pub(super) struct Saying<Id> {
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct VerdictSaying {
+    /// Words that say something only under a negation ("won't start").
+    #[serde(default)]
+    pub when_negated: Vec<String>,
     #[serde(default)]
     pub negated: Option<ConditionId>,
     #[serde(default)]

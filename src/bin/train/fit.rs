@@ -8,11 +8,10 @@ use hoistnote::interpretation::{Class, Scores};
 use crate::gold::Example;
 
 /// Examples a feature must stand in to get a weight.
+const LEAST_EXAMPLES: usize = 3;
 const ROUNDS: usize = 25;
 const RATE: f64 = 0.1;
-const PENALTY: f64 = 6.0;
-/// How much more the weights of single words are held back.
-const WORD_PENALTY: f64 = 2.0;
+const PENALTY: f64 = 8.0;
 /// Weights smaller than this in all columns are left out of the file.
 const SMALLEST: f64 = 0.02;
 
@@ -23,51 +22,24 @@ pub fn best(scores: &Scores) -> Class {
 }
 
 /// Fits the weights and writes them as the judge reads them.
-pub fn fit(examples: &[Example]) -> String {
-    let penalty: f64 = std::env::var("FIT_PENALTY").ok().and_then(|v| v.parse().ok()).unwrap_or(PENALTY);
+pub fn fit(examples: &[&Example]) -> String {
     let mut count: BTreeMap<&str, usize> = BTreeMap::new();
     for e in examples {
         for f in &e.features {
             *count.entry(f).or_default() += 1;
         }
     }
-    let least: usize = std::env::var("LEAST").ok().and_then(|v| v.parse().ok()).unwrap_or(3);
-    let drop = std::env::var("NOF").unwrap_or_default();
-    let drop: Vec<&str> = drop.split(',').filter(|d| !d.is_empty()).collect();
-    let names: Vec<&str> = count
-        .iter()
-        .filter(|(f, n)| {
-            **n >= least
-                && !drop.iter().any(|d| {
-                    if *d == "bi" {
-                        f.starts_with('/') && f.contains(' ')
-                    } else if *d == "uni" {
-                        f.starts_with('/') && !f.contains(' ')
-                    } else if *d == "zw" {
-                        f.find('/').is_some_and(|i| i > 0)
-                    } else {
-                        f.starts_with(d)
-                    }
-                })
-        })
-        .map(|(f, _)| *f)
-        .collect();
+    let names: Vec<&str> = count.iter().filter(|(_, n)| **n >= LEAST_EXAMPLES).map(|(f, _)| *f).collect();
     let index: BTreeMap<&str, usize> = names.iter().enumerate().map(|(i, f)| (*f, i)).collect();
     let rows: Vec<Vec<usize>> =
         examples.iter().map(|e| e.features.iter().filter_map(|f| index.get(f.as_str()).copied()).collect()).collect();
-    let wordp: f64 = std::env::var("FIT_WORDP").ok().and_then(|v| v.parse().ok()).unwrap_or(WORD_PENALTY);
-    let penalties: Vec<f64> = names
-        .iter()
-        .map(|n| if n.contains('/') || n.starts_with("word") { penalty * wordp } else { penalty })
-        .collect();
     let expected: Vec<Scores> = names.iter().map(|n| prior(n)).collect();
     let mut w: Vec<Scores> = expected.clone();
     let mut squares: Vec<Scores> = vec![[1.0; 6]; names.len()];
     let often: Vec<f64> = names.iter().map(|n| count[n] as f64).collect();
     let mut order: Vec<usize> = (0..rows.len()).collect();
     let mut state: u64 = 0x9E37_79B9_7F4A_7C15;
-    let rounds: usize = std::env::var("ROUNDS").ok().and_then(|v| v.parse().ok()).unwrap_or(ROUNDS);
-    for _ in 0..rounds {
+    for _ in 0..ROUNDS {
         // a fixed pseudo-random order (xorshift: Marsaglia, J. Stat. Soft. 8(14), 2003)
         for i in (1..order.len()).rev() {
             state ^= state << 13;
@@ -87,7 +59,7 @@ pub fn fit(examples: &[Example]) -> String {
             p[examples[n].class as usize] -= 1.0;
             for &f in row {
                 for k in 0..6 {
-                    let g = p[k] + penalties[f] * (w[f][k] - expected[f][k]) / often[f];
+                    let g = p[k] + PENALTY * (w[f][k] - expected[f][k]) / often[f];
                     squares[f][k] += g * g;
                     w[f][k] -= RATE * g / squares[f][k].sqrt();
                 }
@@ -143,6 +115,9 @@ fn prior(name: &str) -> Scores {
     }
     if let Some(tone) = name.strip_prefix("but=") {
         return class(tone, 2.0);
+    }
+    if let Some(tone) = name.strip_prefix("so=") {
+        return class(tone, 1.2);
     }
     match name {
         "first=defect&general" | "first=weak_defect&general" => [-1.5, 0.0, 0.0, 0.0, 1.0, 0.5],

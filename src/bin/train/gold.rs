@@ -11,6 +11,8 @@ use serde::Deserialize;
 pub struct Example {
     pub features: Vec<String>,
     pub class: Class,
+    /// Whether part and place are those of the gold finding.
+    pub fits: bool,
     /// File, line and words, for people.
     pub what: String,
 }
@@ -77,7 +79,7 @@ pub fn examples(file: &Path, interpreter: &Interpreter) -> Result<Vec<Example>, 
         }
         let head = a.reading.tokens[m.end - 1].norm.clone();
         let here: Vec<&str> = m.place.positions().iter().map(|p| p.as_str()).collect();
-        let class = gold
+        let found = gold
             .findings
             .iter()
             .filter_map(|f| {
@@ -87,7 +89,9 @@ pub fn examples(file: &Path, interpreter: &Interpreter) -> Result<Vec<Example>, 
                 fits.then(|| (agreement(&f.location, &here) + if exact { 3 } else { 0 }, f))
             })
             .max_by_key(|(fit, _)| *fit)
-            .map(|(_, f)| f)
+            .map(|(_, f)| f);
+        let fits = found.is_some_and(|f| same_part(&f.component, &names) && same_place(&f.location, &here));
+        let class = found
             .map(|f| class(&f.verdict))
             .or_else(|| {
                 let talk = gold.general_talk.iter().any(|t| t.lines.contains(&line) && same_part(&t.component, &names));
@@ -96,10 +100,12 @@ pub fn examples(file: &Path, interpreter: &Interpreter) -> Result<Vec<Example>, 
             .unwrap_or(Class::Nothing);
         let said: Vec<&str> = a.reading.tokens[m.first..m.end].iter().map(|t| t.word.as_str()).collect();
         let what = format!("{}:{line} {} [{}]", file.display(), said.join(" "), gold.lines[line - 1]);
-        out.push(Example { features, class, what });
+        out.push(Example { features, class, fits, what });
     }
     Ok(out)
 }
+
+const AXES: [(&str, &str); 4] = [("front", "rear"), ("left", "right"), ("upper", "lower"), ("inner", "outer")];
 
 fn class(verdict: &str) -> Class {
     match verdict {
@@ -110,9 +116,17 @@ fn class(verdict: &str) -> Class {
     }
 }
 
+/// Whether the places agree wherever both tell.
+fn same_place(gold: &[String], here: &[&str]) -> bool {
+    AXES.iter().all(|(a, b)| {
+        let g = (gold.iter().any(|x| x == a), gold.iter().any(|x| x == b));
+        let h = (here.contains(a), here.contains(b));
+        g == h || g == (false, false) || h == (false, false)
+    })
+}
+
 /// How well a place said fits the gold place: agreeing positions count for it, opposite ones against.
 fn agreement(gold: &[String], here: &[&str]) -> i32 {
-    const AXES: [(&str, &str); 4] = [("front", "rear"), ("left", "right"), ("upper", "lower"), ("inner", "outer")];
     AXES.iter()
         .map(|(a, b)| {
             let g = (gold.iter().any(|x| x == a), gold.iter().any(|x| x == b));

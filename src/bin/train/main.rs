@@ -1,5 +1,6 @@
 //! Trains the judge's weights from gold dictations: `train OUT.tsv GOLD_DIR...`. The same input gives the same bytes.
 
+mod calibrate;
 mod fit;
 mod gold;
 
@@ -28,7 +29,7 @@ fn run(out: &str, folders: &[String]) -> Result<(), String> {
     let compiled =
         lexicon::Lexicon::compile(lexicon::builtin().map_err(|e| e.to_string())?).map_err(|e| e.to_string())?;
     let interpreter = Interpreter::new(compiled);
-    let mut work = Vec::new();
+    let mut parts: Vec<Vec<gold::Example>> = Vec::new();
     let mut check = Vec::new();
     let mut checking = false;
     for folder in folders {
@@ -36,11 +37,18 @@ fn run(out: &str, folders: &[String]) -> Result<(), String> {
             checking = true;
             continue;
         }
-        let into = if checking { &mut check } else { &mut work };
+        let mut examples = Vec::new();
         for file in gold::files(Path::new(folder))? {
-            into.extend(gold::examples(&file, &interpreter)?);
+            examples.extend(gold::examples(&file, &interpreter)?);
+        }
+        if checking {
+            check.extend(examples);
+        } else {
+            parts.push(examples);
         }
     }
+    let work: Vec<&gold::Example> = parts.iter().flatten().collect();
+    let check: Vec<&gold::Example> = check.iter().collect();
     if std::env::var("SILENT").is_ok() {
         for e in check.iter().filter(|e| {
             !e.features.iter().any(|f| f.starts_with("first=") && !f.contains("silent") || f.starts_with("front="))
@@ -55,7 +63,7 @@ fn run(out: &str, folders: &[String]) -> Result<(), String> {
         }
         return Ok(());
     }
-    let weights = fit::fit(&work);
+    let mut weights = fit::fit(&work);
     let judge = Judge::parse(&weights);
     if std::env::var("ERRORS").is_ok() {
         for e in &check {
@@ -88,18 +96,19 @@ fn run(out: &str, folders: &[String]) -> Result<(), String> {
         );
     }
     for c in Class::ALL {
-        let of = |examples: &[gold::Example]| {
+        let of = |examples: &[&gold::Example]| {
             let all = examples.iter().filter(|e| e.class == c).count();
             let right = examples.iter().filter(|e| e.class == c && fit::best(&judge.scores(&e.features)) == c).count();
             format!("{right}/{all}")
         };
         println!("  {:9} work {:>10} check {:>10}", c.as_str(), of(&work), of(&check));
     }
+    weights.push_str(&calibrate::calibration(&parts));
     std::fs::write(out, weights).map_err(|e| format!("{out}: {e}; check the folder"))
 }
 
 /// How well verdicts are found: a mention with a verdict judged so counts as found, any other verdict as invented.
-fn verdicts(judge: &Judge, examples: &[gold::Example]) -> String {
+fn verdicts(judge: &Judge, examples: &[&gold::Example]) -> String {
     let speaks = |c: Class| !matches!(c, Class::General | Class::Nothing);
     let (mut right, mut given, mut wanted, mut dropped, mut invented) = (0, 0, 0, 0, 0);
     for e in examples {
