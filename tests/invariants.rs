@@ -23,7 +23,7 @@ fn interpreter() -> &'static Interpreter {
 fn phrases(wanted: impl Fn(&Meaning) -> bool) -> Vec<&'static str> {
     let lexicon = interpreter().lexicon();
     let meant = |n: &usize| lexicon.meanings[*n].iter().any(&wanted);
-    (0..lexicon.phrases.len()).filter(meant).map(|n| lexicon.phrases[n].as_str()).collect()
+    (0..lexicon.phrases.len()).filter(meant).map(|n| &lexicon.phrases[n]).collect()
 }
 
 fn pick(from: Vec<&'static str>) -> impl Strategy<Value = String> {

@@ -207,7 +207,7 @@ fn one() -> f64 {
 }
 
 /// A published limit.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Limit {
     /// Stable id, shown as the rule that was passed.
@@ -237,7 +237,7 @@ pub struct Limit {
 }
 
 /// What the kind of a part tells where words leave it open. Kinds are tried in order; each question takes the first answer.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct PartKind {
     /// Last words of the names of these parts.
@@ -251,7 +251,7 @@ pub struct PartKind {
 }
 
 /// A figure that is taken on a kind of part.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Figure {
     /// Its unit.
