@@ -212,11 +212,8 @@ impl Builder<'_> {
                 }
             }
             let near = if behind { p.first - c.end <= 8 } else { first.saturating_sub(p.end) <= 6 };
-            if near && !own.clashes(place) {
-                own = own.with(place);
-                place_words.push((p.first, p.end));
-                self.place_used[n] = true;
-            } else if near && behind && self.joined_places(&place_words, p.first) {
+            let adds = !own.clashes(place) || (behind && self.joined_places(&place_words, p.first));
+            if near && adds {
                 own = own.with(place);
                 place_words.push((p.first, p.end));
                 self.place_used[n] = true;

@@ -165,7 +165,7 @@ impl Place {
     pub fn other_side(self) -> Option<Place> {
         [AXES[1], AXES[0]].iter().find_map(|axis| {
             let m = mask(axis);
-            ((self.0 & m).count_ones() == 1).then(|| Place((self.0 & !m) | (m & !self.0)))
+            ((self.0 & m).count_ones() == 1).then_some(Place((self.0 & !m) | (m & !self.0)))
         })
     }
 }

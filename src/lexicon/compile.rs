@@ -45,7 +45,9 @@ pub enum Meaning {
         weak: bool,
     },
     /// What a part should do: says something only when it is denied ("won't start").
-    Function { lost: Option<ConditionId> },
+    Function {
+        lost: Option<ConditionId>,
+    },
     /// A verb of looking or testing: negated it leaves the part unchecked.
     Inspect,
     Serviced {

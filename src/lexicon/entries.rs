@@ -142,7 +142,9 @@ pub(super) struct PartsFile {
 #[serde(deny_unknown_fields)]
 pub(super) struct Saying<Id> {
     pub id: Id,
+    /// For people who read the file.
     #[serde(default)]
+    #[allow(dead_code)]
     pub name: String,
     #[serde(default)]
     pub verb: Vec<String>,

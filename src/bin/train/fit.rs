@@ -118,7 +118,11 @@ fn prior(name: &str) -> Scores {
     }
     // work that is asked for is asked for because something is wrong
     if let Some((_, action)) = name.split_once(":action=") {
-        return if matches!(action, "monitor" | "diagnose") { [0.3, 0.0, 0.0, 0.3, 0.0, 0.0] } else { [0.7, 0.0, 0.0, 0.0, 0.0, 0.0] };
+        return if matches!(action, "monitor" | "diagnose") {
+            [0.3, 0.0, 0.0, 0.3, 0.0, 0.0]
+        } else {
+            [0.7, 0.0, 0.0, 0.0, 0.0, 0.0]
+        };
     }
     if let Some(tone) = name.strip_prefix("so=") {
         return class(tone, 1.2);
