@@ -8,7 +8,7 @@ use super::place::Place;
 use super::polarity::Says;
 
 /// Systems whose parts have a side, so that a place announced a moment ago holds for them.
-const SIDED_SYSTEMS: [&str; 6] = ["body", "lights", "glass-wipers", "interior", "trailer", "bus"];
+pub(super) const SIDED_SYSTEMS: [&str; 6] = ["body", "lights", "glass-wipers", "interior", "trailer", "bus"];
 
 impl Builder<'_> {
     /// Indexes of the place hits that start in `from..to`.
@@ -165,7 +165,9 @@ impl Builder<'_> {
         if let Some(i) = self.focus(clause) {
             let f = &self.scene.mentions[i];
             let answers = cl.asks || (!self.next_sentence_names(clause) && self.next_clause_has_verdict(clause));
-            let refers = own_verdict || one_behind || (only_place && answers && f.place.shares_axis(said));
+            // "Tires. Front two, seven thirty-seconds.": a part at every wheel is gone through wheel by wheel
+            let part_of_it = f.place.shares_axis(said) || self.per_wheel(f.component);
+            let refers = own_verdict || one_behind || (only_place && answers && part_of_it);
             if refers && f.place.overridden_by(said) != f.place {
                 let place = f.place.overridden_by(said);
                 self.by_place(clause, i, place, words, Naming::ByPlace);
@@ -298,6 +300,7 @@ impl Builder<'_> {
                 place = usual.overridden_by(own);
             }
         }
+        let place = self.completed(i, clause, place, usual);
         self.scene.mentions[i].place = place;
         if !place.corner().is_empty() {
             self.scene.last_place.insert(self.scene.mentions[i].component, place.corner());
@@ -324,7 +327,11 @@ impl Builder<'_> {
             let m = &self.scene.mentions[i];
             let system = self.scene.components[m.component].system.as_str();
             let corner = self.per_wheel(m.component);
-            if m.naming != Naming::Named || !(corner || SIDED_SYSTEMS.contains(&system)) || !m.place.side().is_empty() {
+            if m.naming != Naming::Named
+                || !(corner || SIDED_SYSTEMS.contains(&system))
+                || !m.own.side().is_empty()
+                || !(m.plural || m.place.side().is_empty())
+            {
                 continue;
             }
             let clause = r.clauses[r.clause_of[m.first]];
@@ -334,7 +341,7 @@ impl Builder<'_> {
             let every = r.has_cue(clause.first, until, Cue::AllOf);
             let spread = if corner && every && m.plural && m.place.end().is_empty() {
                 m.place.with(all)
-            } else if both || (corner && m.plural && !m.place.end().is_empty()) {
+            } else if both || (corner && m.plural && !m.place.end().is_empty() && m.place.side().is_empty()) {
                 m.place.with(sides)
             } else {
                 continue;

@@ -202,7 +202,7 @@ impl Builder<'_> {
             if p.end > right_edge || self.place_used[n] {
                 continue;
             }
-            let Some(place) = Place::from_words(&self.lexicon.places[p.place], self.drives_on) else { continue };
+            let Some(place) = self.place_meant(&self.lexicon.places[p.place]) else { continue };
             let behind = p.first >= c.end;
             // before the next part, place words right in front of it are its own
             if behind && right_edge < cl.end {

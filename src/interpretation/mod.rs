@@ -9,6 +9,7 @@ mod context;
 mod correction;
 mod features;
 mod heading;
+mod holder;
 mod judge;
 mod locate;
 mod mention;

@@ -60,7 +60,11 @@ impl Place {
                 PlaceWord::Driver => driver,
                 PlaceWord::Passenger if driver == Position::Left => Position::Right,
                 PlaceWord::Passenger => Position::Left,
-                PlaceWord::OtherSide | PlaceWord::Anywhere | PlaceWord::Nowhere => return None,
+                PlaceWord::OtherSide
+                | PlaceWord::SameCorner
+                | PlaceWord::SameEnd
+                | PlaceWord::Anywhere
+                | PlaceWord::Nowhere => return None,
             };
             out.0 |= bit(p);
         }
@@ -70,6 +74,11 @@ impl Place {
     /// Nothing said.
     pub fn is_empty(self) -> bool {
         self.0 == 0
+    }
+
+    /// Exactly one position.
+    pub fn is_single(self) -> bool {
+        self.0.count_ones() == 1
     }
 
     /// Positions in the order of the contract.

@@ -67,6 +67,8 @@ ids! {
         Front = "front", Rear = "rear", Left = "left", Right = "right", Upper = "upper", Lower = "lower", Inner = "inner",
         Outer = "outer", Center = "center", Driver = "driver", Passenger = "passenger",
         #[doc = " — the end or side that was not spoken of last"] OtherSide = "other_side",
+        #[doc = " — the corner that was spoken of last"] SameCorner = "same_corner",
+        #[doc = " — the end that was spoken of last"] SameEnd = "same_end",
         #[doc = " — clears what was announced"] Anywhere = "anywhere",
         #[doc = " — the words are no place here"] Nowhere = "nowhere",
     }
