@@ -7,6 +7,7 @@ use aho_corasick::{AhoCorasick, MatchKind};
 use super::entries::{ActionId, ConditionId, Cue, DegreeId, Limit, Part, PartKind, PlaceWord, UrgencyId};
 use super::inflect;
 use super::load::{LexiconError, RawLexicon};
+use super::nouns::Nouns;
 use super::usual::{self, Habit};
 use crate::text::{Folding, Token, UnitTable, tokenize_line};
 
@@ -107,7 +108,8 @@ pub struct Lexicon {
     pub per_wheel: Vec<bool>,
     /// What each context word usually means, by its folded phrase.
     pub habits: HashMap<String, Vec<Habit>>,
-    alike: Vec<Vec<String>>,
+    /// Nouns for one kind of thing, and nouns for pieces.
+    pub nouns: Nouns,
     code_parts: HashMap<String, usize>,
     by_phrase: HashMap<String, usize>,
     automaton: AhoCorasick,
@@ -279,6 +281,7 @@ impl Lexicon {
             }
         }
         let alike = language.alike.iter().map(|g| g.iter().map(|w| b.fold(w)).collect()).collect();
+        let nouns = Nouns::new(alike, language.piece.iter().map(|w| b.fold(w)).collect());
         let habits = usual::habits(&language.usual, &parts, |s| b.fold(s));
         for (word, list) in &habits {
             b.leave_open(word, list);
@@ -331,7 +334,7 @@ impl Lexicon {
             weights,
             per_wheel,
             habits,
-            alike,
+            nouns,
             code_parts,
             by_phrase: b.by_phrase,
             automaton,
@@ -369,13 +372,6 @@ impl Lexicon {
     /// The part with this id.
     pub fn part_by_id(&self, id: &str) -> Option<usize> {
         self.parts.iter().position(|p| p.id == id)
-    }
-
-    /// The noun itself, then the other nouns for the same kind of thing ("gaiter" for "boot").
-    pub fn alike<'a>(&'a self, noun: &'a str) -> impl Iterator<Item = &'a str> {
-        let group = self.alike.iter().find(|g| g.iter().any(|w| w == noun));
-        let others = group.into_iter().flatten().map(String::as_str).filter(move |w| *w != noun);
-        std::iter::once(noun).chain(others)
     }
 
     /// The part a trouble code points at, where the code is a known one.

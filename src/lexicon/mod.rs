@@ -4,6 +4,7 @@ mod compile;
 mod entries;
 mod inflect;
 mod load;
+mod nouns;
 mod usual;
 
 pub use compile::{Lexicon, Meaning, PhraseHit, Strength};
@@ -12,4 +13,5 @@ pub use entries::{
     UrgencyId, VehicleClass, Verdict,
 };
 pub use load::{LexiconError, Origin, RawLexicon, builtin, with_folder};
+pub use nouns::Nouns;
 pub use usual::Habit;
