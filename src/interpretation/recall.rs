@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use super::mention::Builder;
-use super::polarity::Says;
+use super::polarity::{Says, Signal};
 
 /// Tokens around a part in which a word of fault or a remedy makes it worth calling back.
 const IN_FRONT: usize = 8;
@@ -34,9 +34,18 @@ impl Builder<'_> {
         self.recall.by_word.insert(r.tokens[end - 1].norm.clone(), component);
     }
 
-    /// The part a word near the end of the talk calls back.
+    /// The part a word near the end of the talk calls back. Who sums up names the parts and says nothing new of them.
     pub(super) fn called_back(&self, word: &str, at: usize) -> Option<usize> {
-        let total = self.reading.tokens.len();
-        (total > SHORTEST && at * 4 > total * 3).then(|| self.recall.by_word.get(word).copied())?
+        let r = self.reading;
+        let total = r.tokens.len();
+        let own = &r.clauses[r.clause_of[at]];
+        let told = |s: &Signal| {
+            !s.weak && (s.is_fault() || matches!(s.says, Says::Sound { .. } | Says::Unchecked | Says::Serviced))
+        };
+        let (from, to) = (own.first.max(at.saturating_sub(IN_FRONT)), own.end.min(at + BEHIND));
+        if total < SHORTEST || at * 4 < total * 3 || r.signals_in(from, to).iter().any(told) {
+            return None;
+        }
+        self.recall.by_word.get(word).copied()
     }
 }
