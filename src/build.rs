@@ -16,6 +16,7 @@ mod lexicon {
     mod inflect;
     mod load;
     mod phrases;
+    mod nouns;
     mod usual;
 
     pub(super) use compile::Lexicon;

@@ -56,6 +56,9 @@ impl Builder<'_> {
             let choice = self.scene.known[comp].map_or(Choice::Component(comp), Choice::Part);
             speak(choice, 1.1 / (1.0 + gap as f64 / 20.0));
         }
+        if let Some(comp) = self.called_back(word, c.first) {
+            speak(self.scene.known[comp].map_or(Choice::Component(comp), Choice::Part), 1.0);
+        }
         weight.into_iter().max_by(|a, b| a.1.total_cmp(&b.1))
     }
 
@@ -107,7 +110,7 @@ impl Builder<'_> {
     pub(super) fn joined(&self, part: usize, word: &str) -> Option<usize> {
         let p = &self.lexicon.parts[part];
         let names: Vec<String> = std::iter::once(&p.name).chain(&p.also).map(|n| self.lexicon.fold(n)).collect();
-        self.lexicon.alike(word).find_map(|w| names.iter().find_map(|n| self.lexicon.strong_part(&format!("{n} {w}"))))
+        self.lexicon.nouns.alike(word).find_map(|w| names.iter().find_map(|n| self.lexicon.strong_part(&format!("{n} {w}"))))
     }
 
     fn part_at(&self, test: impl Fn(&PartHit) -> bool, near: usize) -> Option<&PartHit> {

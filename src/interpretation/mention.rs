@@ -12,6 +12,7 @@ use crate::text::{Boundary, Kind};
 
 use super::place::{DrivesOn, Place};
 use super::reading::Reading;
+use super::recall::Recall;
 
 /// How the mention names its part.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -107,6 +108,7 @@ pub fn scene(reading: &Reading, lexicon: &Lexicon, drives_on: DrivesOn) -> Scene
         announced: Place::default(),
         announced_clause: 0,
         heading: None,
+        recall: Recall::default(),
     };
     s.run();
     s.scene
@@ -122,6 +124,8 @@ pub(super) struct Builder<'a> {
     pub(super) announced_clause: usize,
     /// Sentence that was read as a heading as a whole.
     pub(super) heading: Option<usize>,
+    /// Parts found wanting so far.
+    pub(super) recall: Recall,
 }
 
 /// A part candidate before its context is known.
@@ -221,6 +225,7 @@ impl Builder<'_> {
         }
         own = self.place_named(first, c.end).overridden_by(own);
         let preposition = self.preposition(first, cl.first);
+        self.keep_in_mind(component, first, c.end);
         let plural = r.tokens[c.end - 1].plural;
         let rest = r.has_cue(left_edge, first, Cue::RestOf);
         self.scene.mentions.push(Mention {

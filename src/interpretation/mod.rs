@@ -18,6 +18,7 @@ mod pieces;
 mod place;
 mod polarity;
 mod reading;
+mod recall;
 mod resolve;
 mod territory;
 mod twin;

@@ -10,6 +10,9 @@ use super::mention::{Builder, Candidate};
 /// Clauses over which a name with its article still means the part just named.
 const JUST_NAMED: usize = 8;
 
+/// What must speak for a part that only a noun for a piece names.
+const FIRM: f64 = 1.0;
+
 /// The part that the words "trouble code" name.
 const TROUBLE_CODE: &str = "trouble-code";
 
@@ -40,6 +43,10 @@ impl Builder<'_> {
             return None;
         }
         let (choice, weight) = self.choose(c, hit)?;
+        // "its edge", "the cords": no part unless the words around name one
+        if weight < FIRM && self.lexicon.nouns.is_piece(word) {
+            return None;
+        }
         if plain && weight < 0.6 {
             return None;
         }
@@ -82,7 +89,8 @@ impl Builder<'_> {
         let last = &r.tokens[c.end - 1];
         let pointer = r.tokens[c.first.checked_sub(1)?].norm.as_str();
         let back = matches!(pointer, "the" | "that" | "this" | "its" | "'s") && hit.how == How::Exact;
-        let (comp, _) = self.last_named(&last.norm, r.clause_of[c.first], JUST_NAMED)?;
+        let just_named = self.last_named(&last.norm, r.clause_of[c.first], JUST_NAMED).map(|(comp, _)| comp);
+        let comp = just_named.or_else(|| self.called_back(&last.norm, c.first))?;
         (back && !last.plural && c.end - c.first == 1).then_some(comp)
     }
 
@@ -137,6 +145,9 @@ impl Builder<'_> {
         if let Some(part) = known {
             return Some(self.scene.known_part(part, self.lexicon));
         }
+        if self.lexicon.nouns.is_piece(&self.reading.tokens[c.end - 1].norm) {
+            return None;
+        }
         let (base, firm) = (*owner.parts.first()?, owner.how == How::Exact && owner.heads == 0);
         let word = self.reading.tokens[c.first..c.end].iter().map(|t| t.norm.as_str()).collect::<Vec<_>>().join(" ");
         firm.then(|| self.part_of(base, &word, Vec::new()))
@@ -145,7 +156,7 @@ impl Builder<'_> {
     /// The part "base head", which the lexicon does not have.
     fn part_of(&mut self, base: usize, head: &str, said: Vec<String>) -> usize {
         let p = &self.lexicon.parts[base];
-        let heads: Vec<&str> = self.lexicon.alike(head).collect();
+        let heads: Vec<&str> = self.lexicon.nouns.alike(head).collect();
         let mut names =
             std::iter::once(&p.name).chain(&p.also).flat_map(|n| heads.iter().map(move |h| format!("{n} {h}")));
         let name = names.next().unwrap_or_default();
@@ -164,6 +175,8 @@ impl Builder<'_> {
         let Some(&base) = hit.parts.first() else { return 0 };
         match self.joined(base, &head) {
             Some(part) => self.scene.known_part(part, self.lexicon),
+            // "bumper edge": said of the bumper
+            None if self.lexicon.nouns.is_piece(&head) => self.scene.known_part(base, self.lexicon),
             None => self.part_of(base, &head, vec![said]),
         }
     }

@@ -7,6 +7,7 @@ use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use super::entries::{ActionId, ConditionId, Cue, DegreeId, Limit, Part, PartKind, PlaceWord, UrgencyId};
 use super::inflect;
 use super::load::{LexiconError, RawLexicon};
+use super::nouns::Nouns;
 use super::phrases::{Groups, Phrases};
 use super::usual::{self, Habit};
 use crate::text::{Folding, UnitTable, fold_phrase, in_order};
@@ -103,7 +104,8 @@ pub struct Lexicon {
     /// What each context word usually means, by its folded phrase.
     #[serde(serialize_with = "in_order")]
     pub habits: HashMap<String, Vec<Habit>>,
-    alike: Vec<Vec<String>>,
+    /// Nouns for one kind of thing, and nouns for pieces.
+    pub nouns: Nouns,
     #[serde(serialize_with = "in_order")]
     code_parts: HashMap<String, usize>,
 }
@@ -291,6 +293,7 @@ impl Lexicon {
             }
         }
         let alike = language.alike.iter().map(|g| g.iter().map(|w| b.fold(w)).collect()).collect();
+        let nouns = Nouns::new(alike, language.piece.iter().map(|w| b.fold(w)).collect());
         let habits = usual::habits(&language.usual, &parts, |s| b.fold(s));
         for (word, list) in habits.iter().collect::<BTreeMap<_, _>>() {
             b.leave_open(word, list);
@@ -344,7 +347,7 @@ impl Lexicon {
             weights,
             per_wheel,
             habits,
-            alike,
+            nouns,
             code_parts,
         })
     }
@@ -357,13 +360,6 @@ impl Lexicon {
     /// The part with this id.
     pub fn part_by_id(&self, id: &str) -> Option<usize> {
         self.parts.iter().position(|p| p.id == id)
-    }
-
-    /// The noun itself, then the other nouns for the same kind of thing ("gaiter" for "boot").
-    pub fn alike<'a>(&'a self, noun: &'a str) -> impl Iterator<Item = &'a str> {
-        let group = self.alike.iter().find(|g| g.iter().any(|w| w == noun));
-        let others = group.into_iter().flatten().map(String::as_str).filter(move |w| *w != noun);
-        std::iter::once(noun).chain(others)
     }
 
     /// The part a trouble code points at, where the code is a known one.

@@ -304,6 +304,8 @@ pub(super) struct LanguageFile {
     #[serde(default)]
     pub alike: Vec<Vec<String>>,
     #[serde(default)]
+    pub piece: Vec<String>,
+    #[serde(default)]
     pub usual: Vec<Usual>,
     #[serde(default)]
     pub spelling: std::collections::BTreeMap<String, Vec<String>>,

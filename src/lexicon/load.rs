@@ -91,6 +91,7 @@ impl RawLexicon {
         l.head.extend(f.head);
         l.usual.extend(f.usual);
         l.alike.extend(f.alike);
+        l.piece.extend(f.piece);
         l.limit.extend(f.limit);
         l.kind.extend(f.kind);
         l.spelling.extend(f.spelling);

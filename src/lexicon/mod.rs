@@ -5,6 +5,7 @@ mod compile;
 mod entries;
 mod inflect;
 mod load;
+mod nouns;
 mod phrases;
 mod scan;
 mod usual;
@@ -16,6 +17,7 @@ pub use entries::{
     UrgencyId, VehicleClass, Verdict,
 };
 pub use load::{LexiconError, RawLexicon};
+pub use nouns::Nouns;
 pub use phrases::{Groups, Phrases};
 pub use scan::PhraseHit;
 pub use usual::Habit;
