@@ -112,6 +112,10 @@ impl Builder<'_> {
         if said.is_empty() {
             return;
         }
+        if words.last().is_some_and(|w| self.bares_corner(w.1)) {
+            self.announce(words[0].0, said, clause);
+            return;
+        }
         if named {
             // a place in front of a part in the next breath: "left front, tire is…"
             if words.first().is_some_and(|w| w.0 <= cl.first + 3) {
@@ -130,6 +134,7 @@ impl Builder<'_> {
             && only_place
             && !own_verdict
             && !self.scene.mentions[i].own.shares_axis(said)
+            && !self.goes_through(i, clause, said)
             && (cl.before == Boundary::Weak || !self.next_sentence_names(clause))
         {
             let group: Vec<usize> =
@@ -169,7 +174,8 @@ impl Builder<'_> {
             let part_of_it = f.place.shares_axis(said) || self.per_wheel(f.component);
             let refers = own_verdict || one_behind || (only_place && answers && part_of_it);
             if refers && f.place.overridden_by(said) != f.place {
-                let place = f.place.overridden_by(said);
+                let i = self.head_of_list(i);
+                let place = self.moved_to(i, said);
                 self.by_place(clause, i, place, words, Naming::ByPlace);
                 return;
             }
