@@ -107,6 +107,7 @@ pub fn scene(reading: &Reading, lexicon: &Lexicon, drives_on: DrivesOn) -> Scene
         place_used: vec![false; reading.mentions.places.len()],
         announced: Place::default(),
         announced_clause: 0,
+        summing_up: false,
         heading: None,
         recall: Recall::default(),
     };
@@ -122,6 +123,7 @@ pub(super) struct Builder<'a> {
     pub(super) place_used: Vec<bool>,
     pub(super) announced: Place,
     pub(super) announced_clause: usize,
+    pub(super) summing_up: bool,
     /// Sentence that was read as a heading as a whole.
     pub(super) heading: Option<usize>,
     /// Parts found wanting so far.
