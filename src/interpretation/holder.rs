@@ -62,6 +62,16 @@ impl Builder<'_> {
             && self.next_clause_has_verdict(clause)
     }
 
+    /// "the right one": the nearest part that was spoken of on the left, where what was named last has no side of its own.
+    pub(super) fn counterpart_of(&self, clause: usize, said: Place) -> Option<usize> {
+        let r = self.reading;
+        let all = &self.scene.mentions;
+        let near = all.iter().enumerate().rev().take(NEIGHBOURS);
+        near.filter(|(_, m)| clause.saturating_sub(r.clause_of[m.first]) <= NEIGHBOUR_REACH)
+            .find(|(_, m)| m.preposition != Some(Cue::Landmark) && m.own.clashes(said))
+            .map(|(i, _)| i)
+    }
+
     /// Where the part is when only a place is said; an end said of parts at every wheel means both sides of it.
     pub(super) fn moved_to(&self, i: usize, said: Place) -> Place {
         let m = &self.scene.mentions[i];

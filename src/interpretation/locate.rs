@@ -170,7 +170,8 @@ impl Builder<'_> {
             m.place_words.extend(words);
             return;
         }
-        if let Some(i) = self.focus(clause) {
+        let counterpart = self.counterpart_of(clause, said).filter(|_| one_behind);
+        if let Some(i) = counterpart.or_else(|| self.focus(clause)) {
             let f = &self.scene.mentions[i];
             let answers = cl.asks || (!self.next_sentence_names(clause) && self.next_clause_has_verdict(clause));
             // "Tires. Front two, seven thirty-seconds.": a part at every wheel is gone through wheel by wheel

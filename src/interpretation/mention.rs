@@ -205,7 +205,7 @@ impl Builder<'_> {
         let right_edge = spans.iter().filter(|s| s.0 >= c.end).map(|s| s.0).min().unwrap_or(cl.end);
         for n in self.places_in(left_edge, right_edge) {
             let p = &r.mentions.places[n];
-            if p.end > right_edge || self.place_used[n] {
+            if p.end > right_edge || self.place_used[n] || self.bares_corner(p.end) {
                 continue;
             }
             let Some(place) = self.place_meant(&self.lexicon.places[p.place]) else { continue };
