@@ -2,7 +2,8 @@
 mod cli;
 mod invariants;
 mod matching;
-mod readers;
-mod reports;
 mod phenomena;
 mod published;
+mod readers;
+mod reports;
+mod structure;

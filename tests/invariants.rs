@@ -23,7 +23,7 @@ fn interpreter() -> &'static Interpreter {
 fn phrases(wanted: impl Fn(&Meaning) -> bool) -> Vec<&'static str> {
     let lexicon = interpreter().lexicon();
     let meant = |n: &usize| lexicon.meanings[*n].iter().any(&wanted);
-    (0..lexicon.phrases.len()).filter(meant).map(|n| lexicon.phrases[n].as_str()).collect()
+    (0..lexicon.phrases.len()).filter(meant).map(|n| &lexicon.phrases[n]).collect()
 }
 
 fn pick(from: Vec<&'static str>) -> impl Strategy<Value = String> {
@@ -33,9 +33,34 @@ fn pick(from: Vec<&'static str>) -> impl Strategy<Value = String> {
 /// Words of talk: parts, places, signals, cues, corrections, numbers, codes, marks, and noise.
 fn word() -> impl Strategy<Value = String> {
     let tails = [
-        ".", ",", "?", "…", "\n", "\n", ". ", "; ", " — ", "and", "the", "it's", "one", "P 0 4 2 0", "p0128", "3 mm",
-        "4/32", "11.4 volts", "make that 5", "scratch that", "no, sorry, right rear", "same on the other side",
-        "the other one", "everything else is fine", "except the left", "A:", "both of them", "ditto",
+        ".",
+        ",",
+        "?",
+        "…",
+        "\n",
+        "\n",
+        ". ",
+        "; ",
+        " — ",
+        "and",
+        "the",
+        "it's",
+        "one",
+        "P 0 4 2 0",
+        "p0128",
+        "3 mm",
+        "4/32",
+        "11.4 volts",
+        "make that 5",
+        "scratch that",
+        "no, sorry, right rear",
+        "same on the other side",
+        "the other one",
+        "everything else is fine",
+        "except the left",
+        "A:",
+        "both of them",
+        "ditto",
     ];
     prop_oneof![
         4 => pick(phrases(|m| matches!(m, Meaning::Part { .. }))),

@@ -7,7 +7,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 use crate::dictation::{self, Dictation, Problem, Source};
 use crate::findings::Document;
 use crate::interpretation::{Interpreter, Settings};
-use crate::lexicon::{Lexicon, builtin, with_folder};
+use crate::lexicon::{Lexicon, with_folder};
 use crate::report;
 
 use super::args::Format;
@@ -27,11 +27,11 @@ pub(super) struct Reader {
 impl Reader {
     /// Loads the lexicon.
     pub(super) fn open(reading: &Reading) -> Result<Reader, Failure> {
-        let raw = match &reading.lexicon {
-            Some(folder) => with_folder(folder),
-            None => builtin(),
+        let lexicon = match &reading.lexicon {
+            Some(folder) => with_folder(folder).and_then(Lexicon::compile),
+            None => Lexicon::builtin(),
         };
-        let lexicon = raw.and_then(Lexicon::compile).map_err(Failure::Lexicon)?;
+        let lexicon = lexicon.map_err(Failure::Lexicon)?;
         Ok(Reader { interpreter: Interpreter::new(lexicon), settings: reading.settings })
     }
 

@@ -30,13 +30,13 @@ const CAUTIONS: [&str; 3] = [
 
 /// Writes the document.
 pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter, settings: Settings) -> Document {
-    let scores: Vec<Scores> = a.features.iter().map(|f| with.judge.scores(f)).zip(&a.scene.mentions).map(stored).collect();
+    let scores: Vec<Scores> =
+        a.features.iter().map(|f| with.judge.scores(f)).zip(&a.scene.mentions).map(stored).collect();
     let clusters = merge::clusters(&a.reading, &a.scene, &a.territories, &scores);
     let mut findings = Vec::new();
     let mut general_talk = Vec::new();
     let mut cited = vec![false; dictation.utterances.len()];
     let class = settings.vehicle.unwrap_or_else(|| vehicle_class(a));
-    let rules = (class, settings.jurisdiction);
     let speaks: Vec<bool> = scores.iter().map(|s| !matches!(merge::best(s), Class::Nothing | Class::General)).collect();
     let listed = attributes::urgencies(&a.reading, &a.scene);
     let ground = Ground {
@@ -48,10 +48,11 @@ pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter, setting
         withdrawn_numbers: &a.withdrawn_numbers,
         metric: settings.drives_on == DrivesOn::Left,
     };
+    let scribe = Scribe { dictation, analysis: a, with, ground, class, jurisdiction: settings.jurisdiction };
     for c in &clusters {
         let component = a.scene.components[c.component].clone();
         match verdict(c.class()) {
-            Some(v) => findings.push(finding(dictation, a, with, &ground, c, v, component, rules)),
+            Some(v) => findings.push(scribe.finding(c, v, component)),
             None if c.class() == Class::General => {
                 let spans: Vec<(usize, usize, Role)> = c
                     .mentions
@@ -130,52 +131,56 @@ fn verdict(class: Class) -> Option<Verdict> {
     })
 }
 
-fn finding(
-    dictation: &Dictation,
-    a: &Analysis,
-    with: &Interpreter,
-    ground: &Ground,
-    c: &Cluster,
-    verdict: Verdict,
-    component: crate::findings::Component,
-    rules: (VehicleClass, Jurisdiction),
-) -> Finding {
-    let faulty = matches!(verdict, Verdict::Defect | Verdict::Unchecked);
-    let mut attributes = Attributes::new(PartNature::of(&component.name, &with.lexicon().kinds), faulty);
-    let mut spans = Vec::new();
-    for i in &c.mentions {
-        let m = &a.scene.mentions[*i];
-        spans.push((m.first, m.end, Role::Component));
-        spans.extend(m.place_words.iter().map(|w| (w.0, w.1, Role::Position)));
-        attributes.gather(ground, *i);
+/// What every finding of a dictation is written from.
+struct Scribe<'a> {
+    dictation: &'a Dictation,
+    analysis: &'a Analysis,
+    with: &'a Interpreter,
+    ground: Ground<'a>,
+    class: VehicleClass,
+    jurisdiction: Jurisdiction,
+}
+
+impl Scribe<'_> {
+    fn finding(&self, c: &Cluster, verdict: Verdict, component: crate::findings::Component) -> Finding {
+        let (dictation, a, with) = (self.dictation, self.analysis, self.with);
+        let faulty = matches!(verdict, Verdict::Defect | Verdict::Unchecked);
+        let mut attributes = Attributes::new(PartNature::of(&component.name, &with.lexicon().kinds), faulty);
+        let mut spans = Vec::new();
+        for i in &c.mentions {
+            let m = &a.scene.mentions[*i];
+            spans.push((m.first, m.end, Role::Component));
+            spans.extend(m.place_words.iter().map(|w| (w.0, w.1, Role::Position)));
+            attributes.gather(&self.ground, *i);
+        }
+        attributes.settle();
+        if verdict == Verdict::Defect {
+            attributes.infer_condition();
+        }
+        spans.append(&mut attributes.words);
+        let place = if c.place.is_empty() { Place::default() } else { c.place };
+        let mut out = Finding {
+            id: String::new(),
+            position: place.positions(),
+            verdict,
+            conditions: attributes.conditions,
+            urgency: attributes.urgency,
+            actions: attributes.actions,
+            alternatives: Vec::new(),
+            measurements: attributes.measurements,
+            confidence: confidence(c, a, with),
+            evidence: evidence(dictation, a, &spans),
+            why: why(a, with, c),
+            component,
+        };
+        if let Some(id) = attributes.inferred {
+            out.why.push(format!("what is wrong was not named: \"{}\" is the likeliest for this part", id.as_str()));
+            out.confidence = (out.confidence * 90.0).round() / 100.0;
+        }
+        limits::apply(&mut out, with.lexicon(), self.class, self.jurisdiction);
+        out.id = id(&out, dictation);
+        out
     }
-    attributes.settle();
-    if verdict == Verdict::Defect {
-        attributes.infer_condition();
-    }
-    spans.append(&mut attributes.words);
-    let place = if c.place.is_empty() { Place::default() } else { c.place };
-    let mut out = Finding {
-        id: String::new(),
-        position: place.positions(),
-        verdict,
-        conditions: attributes.conditions,
-        urgency: attributes.urgency,
-        actions: attributes.actions,
-        alternatives: Vec::new(),
-        measurements: attributes.measurements,
-        confidence: confidence(c, a, with),
-        evidence: evidence(dictation, a, &spans),
-        why: why(a, with, c),
-        component,
-    };
-    if let Some(id) = attributes.inferred {
-        out.why.push(format!("what is wrong was not named: \"{}\" is the likeliest for this part", id.as_str()));
-        out.confidence = (out.confidence * 90.0).round() / 100.0;
-    }
-    limits::apply(&mut out, with.lexicon(), rules.0, rules.1);
-    out.id = id(&out, dictation);
-    out
 }
 
 fn confidence(c: &Cluster, a: &Analysis, with: &Interpreter) -> f64 {

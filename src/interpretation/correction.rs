@@ -149,7 +149,8 @@ impl Corrector<'_> {
     fn explained(&self, end: usize) -> usize {
         let last = end.min(self.r.tokens.len()) - 1;
         let sentence = self.r.sentence_of(last);
-        (end..(end + EXPLAINS).min(self.r.tokens.len())).take_while(|t| self.r.sentence_of(*t) == sentence).count() + end
+        (end..(end + EXPLAINS).min(self.r.tokens.len())).take_while(|t| self.r.sentence_of(*t) == sentence).count()
+            + end
     }
 
     /// Number of mentions whose words begin before this token.
@@ -251,7 +252,11 @@ impl Corrector<'_> {
             }
             let stale = |m: &Mention| m.component == component && m.place == wrong;
             let first = (0..=i).rev().take_while(|k| stale(&self.scene.mentions[*k])).last().unwrap_or(i);
-            (first..known).filter(|k| self.scene.mentions[*k].place == wrong).collect::<Vec<_>>().into_iter().for_each(|k| self.take_back(k));
+            (first..known)
+                .filter(|k| self.scene.mentions[*k].place == wrong)
+                .collect::<Vec<_>>()
+                .into_iter()
+                .for_each(|k| self.take_back(k));
             return true;
         }
         let named_again = ahead.first().copied();
@@ -280,7 +285,8 @@ impl Corrector<'_> {
         let r = self.r;
         let k = self.before(t.end);
         let Some(i) = k.checked_sub(1) else { return false };
-        let Some(right) = self.scene.mentions.get(k).filter(|m| m.first <= t.end + 6 && m.naming == Naming::Named) else {
+        let Some(right) = self.scene.mentions.get(k).filter(|m| m.first <= t.end + 6 && m.naming == Naming::Named)
+        else {
             return false;
         };
         // nothing but small words may stand between: "hang on, let me chalk the pushrod" corrects nothing

@@ -243,7 +243,8 @@ fn doubt(r: &Reading, s: &Stretch) -> &'static str {
     let own = r.signals_in(c.first, c.end);
     let has = |x: Cue| own.iter().any(|s| s.says == Says::Cue(x));
     // "where they let go, once the plastic is old, is the neck": the mood of a sentence holds on to its end
-    let from = r.clauses[..at].iter().rev().take_while(|k| k.sentence == c.sentence).last().map_or(c.first, |k| k.first);
+    let from =
+        r.clauses[..at].iter().rev().take_while(|k| k.sentence == c.sentence).last().map_or(c.first, |k| k.first);
     let so_far = |x: Cue| r.has_cue(from, c.end, x);
     if c.asks {
         "asked"

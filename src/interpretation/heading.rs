@@ -143,8 +143,7 @@ impl Builder<'_> {
     /// The place a part's own words spell: "drive axle" is at the rear.
     pub(super) fn place_named(&self, first: usize, end: usize) -> Place {
         let words: Vec<&str> = self.reading.tokens[first..end].iter().map(|t| t.norm.as_str()).collect();
-        let meanings =
-            self.lexicon.phrase(&words.join(" ")).map(|p| self.lexicon.meanings[p].as_slice()).unwrap_or_default();
+        let meanings = self.lexicon.phrase(&words.join(" ")).map(|p| &self.lexicon.meanings[p]).unwrap_or_default();
         meanings
             .iter()
             .find_map(|m| match m {

@@ -8,7 +8,7 @@ use super::place::Place;
 use super::polarity::Says;
 
 /// Systems whose parts have a side, so that a place announced a moment ago holds for them.
-const SIDED_SYSTEMS: [&str; 6] = ["body", "lights", "glass-wipers", "interior", "trailer", "bus"];
+pub(super) const SIDED_SYSTEMS: [&str; 6] = ["body", "lights", "glass-wipers", "interior", "trailer", "bus"];
 
 impl Builder<'_> {
     /// Indexes of the place hits that start in `from..to`.
@@ -165,7 +165,9 @@ impl Builder<'_> {
         if let Some(i) = self.focus(clause) {
             let f = &self.scene.mentions[i];
             let answers = cl.asks || (!self.next_sentence_names(clause) && self.next_clause_has_verdict(clause));
-            let refers = own_verdict || one_behind || (only_place && answers && f.place.shares_axis(said));
+            // "Tires. Front two, seven thirty-seconds.": a part at every wheel is gone through wheel by wheel
+            let part_of_it = f.place.shares_axis(said) || self.per_wheel(f.component);
+            let refers = own_verdict || one_behind || (only_place && answers && part_of_it);
             if refers && f.place.overridden_by(said) != f.place {
                 let place = f.place.overridden_by(said);
                 self.by_place(clause, i, place, words, Naming::ByPlace);
@@ -238,32 +240,6 @@ impl Builder<'_> {
             .map(|(i, _)| i)
     }
 
-    /// Whether the clause names a part that is more than a landmark ("its mate across the axle" names none).
-    fn names_subject(&self, clause: usize) -> bool {
-        let here = |m: &&Mention| self.reading.clause_of[m.first] == clause;
-        self.scene.mentions.iter().rev().take_while(here).any(|m| m.preposition.is_none())
-    }
-
-    /// The part whose other one is meant: the nearest that has one, the subject of its clause before what stands behind it.
-    fn twin_of(&self, clause: usize, said: Place, other: bool) -> Option<usize> {
-        let r = self.reading;
-        let has_twin = |m: &Mention| {
-            if !said.is_empty() {
-                return m.place.overridden_by(said) != m.place;
-            }
-            if other { m.place.other_side().is_some() } else { m.place.other_one().is_some() }
-        };
-        let near = self.scene.mentions.iter().enumerate().rev().take(6);
-        let mut near = near.filter(|(_, m)| clause - r.clause_of[m.first] <= 8 && r.clause_of[m.first] < clause && has_twin(m));
-        let last = near.clone().find(|(_, m)| m.preposition != Some(Cue::Landmark))?;
-        let home = r.clause_of[last.1.first];
-        if last.1.preposition.is_none() {
-            return Some(last.0);
-        }
-        let subject = near.find(|(_, m)| m.preposition.is_none() && r.clause_of[m.first] == home);
-        subject.or(Some(last)).map(|(i, _)| i)
-    }
-
     pub(super) fn by_place(
         &mut self,
         clause: usize,
@@ -324,6 +300,7 @@ impl Builder<'_> {
                 place = usual.overridden_by(own);
             }
         }
+        let place = self.completed(i, clause, place, usual);
         self.scene.mentions[i].place = place;
         if !place.corner().is_empty() {
             self.scene.last_place.insert(self.scene.mentions[i].component, place.corner());
@@ -350,7 +327,11 @@ impl Builder<'_> {
             let m = &self.scene.mentions[i];
             let system = self.scene.components[m.component].system.as_str();
             let corner = self.per_wheel(m.component);
-            if m.naming != Naming::Named || !(corner || SIDED_SYSTEMS.contains(&system)) || !m.place.side().is_empty() {
+            if m.naming != Naming::Named
+                || !(corner || SIDED_SYSTEMS.contains(&system))
+                || !m.own.side().is_empty()
+                || !(m.plural || m.place.side().is_empty())
+            {
                 continue;
             }
             let clause = r.clauses[r.clause_of[m.first]];
@@ -360,7 +341,7 @@ impl Builder<'_> {
             let every = r.has_cue(clause.first, until, Cue::AllOf);
             let spread = if corner && every && m.plural && m.place.end().is_empty() {
                 m.place.with(all)
-            } else if both || (corner && m.plural && !m.place.end().is_empty()) {
+            } else if both || (corner && m.plural && !m.place.end().is_empty() && m.place.side().is_empty()) {
                 m.place.with(sides)
             } else {
                 continue;

@@ -206,7 +206,7 @@ impl Builder<'_> {
             if p.end > right_edge || self.place_used[n] {
                 continue;
             }
-            let Some(place) = Place::from_words(&self.lexicon.places[p.place], self.drives_on) else { continue };
+            let Some(place) = self.place_meant(&self.lexicon.places[p.place]) else { continue };
             let behind = p.first >= c.end;
             // before the next part, place words right in front of it are its own
             if behind && right_edge < cl.end {
@@ -216,11 +216,8 @@ impl Builder<'_> {
                 }
             }
             let near = if behind { p.first - c.end <= 8 } else { first.saturating_sub(p.end) <= 6 };
-            if near && !own.clashes(place) {
-                own = own.with(place);
-                place_words.push((p.first, p.end));
-                self.place_used[n] = true;
-            } else if near && behind && self.joined_places(&place_words, p.first) {
+            let adds = !own.clashes(place) || (behind && self.joined_places(&place_words, p.first));
+            if near && adds {
                 own = own.with(place);
                 place_words.push((p.first, p.end));
                 self.place_used[n] = true;

@@ -6,6 +6,9 @@ use super::pieces;
 use super::reading::Reading;
 use super::territory::Stretch;
 
+/// Sentences within which a word on one of a pair goes with the word on the pair.
+const SAME_TALK: usize = 3;
+
 /// Mentions that make one finding.
 #[derive(Debug, Clone)]
 pub struct Cluster {
@@ -50,6 +53,9 @@ pub fn clusters(r: &Reading, scene: &Scene, territories: &[Vec<Stretch>], scores
         let speaks = !matches!(class, Class::Nothing | Class::General);
         let homes = homes(r, scene, &out, m, class);
         if homes.is_empty() || (m.rest && speaks) {
+            if speaks && !m.rest {
+                narrow(r, scene, &mut out, m, class);
+            }
             out.push(Cluster {
                 mentions: vec![i],
                 component: m.component,
@@ -62,11 +68,32 @@ pub fn clusters(r: &Reading, scene: &Scene, territories: &[Vec<Stretch>], scores
         for h in homes {
             let c = &mut out[h];
             c.mentions.push(i);
-            c.place = c.place.overridden_by(if c.place.differs(m.place) { Default::default() } else { m.place });
+            let heading = speaks && !speaking(c);
+            if heading || !c.place.differs(m.place) {
+                c.place = c.place.overridden_by(m.place);
+            }
             join(&mut c.scores, &scores[i]);
         }
     }
     pieces::join(r, scene, territories, join_breath(r, scene, out))
+}
+
+/// Whether something has been said of it so far.
+fn speaking(c: &Cluster) -> bool {
+    !matches!(c.class(), Class::Nothing | Class::General)
+}
+
+/// "Front hubs, the left one locks, the right one spins": what is said of one of a pair holds no longer for the pair as a whole.
+fn narrow(r: &Reading, scene: &Scene, clusters: &mut [Cluster], m: &Mention, class: Class) {
+    let here = r.sentence_of(m.first);
+    for c in clusters.iter_mut().rev().take(6).filter(|c| c.component == m.component && !c.rest && c.class() != class) {
+        let last = c.mentions.last().map_or(0, |i| r.sentence_of(scene.mentions[*i].first));
+        if last + SAME_TALK >= here
+            && let Some(rest) = c.place.without_half(m.place)
+        {
+            c.place = rest;
+        }
+    }
 }
 
 /// One part at places said in one breath with one verdict is one finding: clusters of one sentence that differ on one axis only.

@@ -9,6 +9,7 @@ mod context;
 mod correction;
 mod features;
 mod heading;
+mod holder;
 mod judge;
 mod locate;
 mod mention;
@@ -20,6 +21,7 @@ mod reading;
 mod recall;
 mod resolve;
 mod territory;
+mod twin;
 mod withdrawal;
 
 pub use judge::{Class, Judge, Scores, softmax};

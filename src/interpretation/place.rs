@@ -60,7 +60,11 @@ impl Place {
                 PlaceWord::Driver => driver,
                 PlaceWord::Passenger if driver == Position::Left => Position::Right,
                 PlaceWord::Passenger => Position::Left,
-                PlaceWord::OtherSide | PlaceWord::Anywhere | PlaceWord::Nowhere => return None,
+                PlaceWord::OtherSide
+                | PlaceWord::SameCorner
+                | PlaceWord::SameEnd
+                | PlaceWord::Anywhere
+                | PlaceWord::Nowhere => return None,
             };
             out.0 |= bit(p);
         }
@@ -70,6 +74,11 @@ impl Place {
     /// Nothing said.
     pub fn is_empty(self) -> bool {
         self.0 == 0
+    }
+
+    /// Exactly one position.
+    pub fn is_single(self) -> bool {
+        self.0.count_ones() == 1
     }
 
     /// Positions in the order of the contract.
@@ -136,6 +145,20 @@ impl Place {
         AXES.iter().any(|axis| self.0 & mask(axis) != 0 && other.0 & mask(axis) != 0)
     }
 
+    /// What is left of a place that spans both positions of an axis once `part` says something else of one of them; `None` where
+    /// `part` is no such half.
+    pub fn without_half(self, part: Place) -> Option<Place> {
+        let halved = |axis: &&[Position]| {
+            let m = mask(axis);
+            (self.0 & m).count_ones() == 2 && (part.0 & m).count_ones() == 1
+        };
+        let mut split = AXES.iter().copied().filter(|a| halved(a));
+        let axis = split.next()?;
+        let m = mask(axis);
+        let rest_fits = !Place(self.0 & !m).differs(Place(part.0 & !m));
+        (split.next().is_none() && rest_fits).then_some(Place(self.0 & !(part.0 & m)))
+    }
+
     /// The other one: turned round on the first axis that names a single position, side first.
     pub fn other_one(self) -> Option<Place> {
         for axis in [AXES[1], AXES[3], AXES[2], AXES[0]] {
@@ -151,7 +174,7 @@ impl Place {
     pub fn other_side(self) -> Option<Place> {
         [AXES[1], AXES[0]].iter().find_map(|axis| {
             let m = mask(axis);
-            ((self.0 & m).count_ones() == 1).then(|| Place((self.0 & !m) | (m & !self.0)))
+            ((self.0 & m).count_ones() == 1).then_some(Place((self.0 & !m) | (m & !self.0)))
         })
     }
 }

@@ -49,15 +49,20 @@ pub struct Stretch {
 /// Clauses behind a mention that still count for it.
 const CLAUSES_AHEAD: usize = 5;
 const TOKENS_AHEAD: usize = 36;
+/// Mentions looked at for the next subject.
+const MENTIONS_AHEAD: usize = 40;
 const SENTENCES_AHEAD: usize = 2;
 /// Tokens behind a mention in which a clause of the same sentence still belongs to it like its own.
 const SAME_BREATH: usize = 12;
+/// Stretches taken over from the mention that another one copies.
+const MOST_COPIED: usize = 8;
 
 /// The territory of every mention.
 pub fn territories(reading: &Reading, scene: &Scene) -> Vec<Vec<Stretch>> {
     let mut out: Vec<Vec<Stretch>> = Vec::with_capacity(scene.mentions.len());
+    let groups = groups(scene);
     for i in 0..scene.mentions.len() {
-        let mut t = territory(reading, scene, i);
+        let mut t = territory(reading, scene, groups[scene.mentions[i].group]);
         if let Some(from) = scene.mentions[i].counts_from {
             t.retain_mut(|s| {
                 s.first = s.first.max(from);
@@ -66,7 +71,7 @@ pub fn territories(reading: &Reading, scene: &Scene) -> Vec<Vec<Stretch>> {
         }
         // "same on the other side" says what was said of the part it copies
         if let Some(source) = scene.mentions[i].copies.filter(|s| *s < i) {
-            let copied: Vec<Stretch> = out[source].clone();
+            let copied: Vec<Stretch> = out[source].iter().copied().take(MOST_COPIED).collect();
             t.extend(copied);
         }
         out.push(t);
@@ -74,11 +79,20 @@ pub fn territories(reading: &Reading, scene: &Scene) -> Vec<Vec<Stretch>> {
     out
 }
 
-fn territory(r: &Reading, scene: &Scene, i: usize) -> Vec<Stretch> {
+/// First and last mention of each group.
+fn groups(scene: &Scene) -> Vec<(usize, usize)> {
+    let mut out: Vec<(usize, usize)> = Vec::new();
+    for (i, m) in scene.mentions.iter().enumerate() {
+        match out.get_mut(m.group) {
+            Some(g) => g.1 = i,
+            None => out.push((i, i)),
+        }
+    }
+    out
+}
+
+fn territory(r: &Reading, scene: &Scene, (head, tail): (usize, usize)) -> Vec<Stretch> {
     let ms = &scene.mentions;
-    let group = ms[i].group;
-    let head = ms[..i].iter().rposition(|m| m.group != group).map_or(0, |p| p + 1);
-    let tail = i + ms[i..].iter().take_while(|m| m.group == group).count() - 1;
     let (first, end) = (ms[head].first, ms[tail].end);
     let clause = r.clause_of[first];
     let start = r.clauses[clause].first;
@@ -99,23 +113,22 @@ fn territory(r: &Reading, scene: &Scene, i: usize) -> Vec<Stretch> {
     if lead < start {
         out.push(Stretch { zone: Zone::Lead, first: lead, end: start });
     }
-    let before = start.max(previous_end);
+    let before = start.max(previous_end).max(first.saturating_sub(TOKENS_AHEAD));
     if before < first {
         out.push(Stretch { zone: Zone::Before, first: before, end: first });
     }
     // the words between the members of a group are nobody's; behind it they are everybody's
     let next = next_subject(r, scene, tail);
     let clause_end = r.clauses[r.clause_of[end - 1]].end;
-    let after = clause_end.min(next).max(end);
+    let after = clause_end.min(next).min(end + TOKENS_AHEAD).max(end);
     // a code read out is both the part's name and the fault
     let from = if ms[tail].how == How::Code { ms[tail].first } else { end };
     if from < after {
         out.push(Stretch { zone: Zone::After, first: from, end: after });
     }
     let limit = own_ground(r, scene, tail, next);
-    let mut ahead = 0;
     let home = r.sentence_of(end - 1);
-    for (n, c) in r.clauses.iter().enumerate().skip(r.clause_of[end - 1] + 1) {
+    for (ahead, c) in r.clauses[r.clause_of[end - 1] + 1..].iter().enumerate() {
         let far = c.sentence > home + if r.notes { 0 } else { SENTENCES_AHEAD };
         if c.first >= limit || ahead >= CLAUSES_AHEAD || c.first > end + TOKENS_AHEAD || far {
             break;
@@ -125,8 +138,7 @@ fn territory(r: &Reading, scene: &Scene, i: usize) -> Vec<Stretch> {
             0 | 1 if ahead <= 2 => Zone::Next,
             _ => Zone::Later,
         };
-        out.push(Stretch { zone, first: c.first, end: r.clauses[n].end.min(limit) });
-        ahead += 1;
+        out.push(Stretch { zone, first: c.first, end: c.end.min(limit) });
     }
     out
 }
@@ -137,6 +149,8 @@ fn next_subject(r: &Reading, scene: &Scene, i: usize) -> usize {
         .mentions
         .iter()
         .skip(i + 1)
+        // what comes later than a territory reaches needs no looking at
+        .take(MENTIONS_AHEAD)
         .find(|m| {
             let tells_where = m.preposition == Some(Cue::Landmark)
                 || (m.preposition == Some(Cue::Within) && r.clause_of[m.first] == r.clause_of[scene.mentions[i].first]);

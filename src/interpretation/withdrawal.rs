@@ -63,7 +63,8 @@ impl Corrector<'_> {
             }
             _ => {
                 // verbs that also name a fault open their clause, or follow "no", "and", "so", "you can"
-                let doubtful = matches!(r.tokens[t.first].norm.as_str(), "scratch" | "scrub" | "strike" | "drop" | "bin");
+                let doubtful =
+                    matches!(r.tokens[t.first].norm.as_str(), "scratch" | "scrub" | "strike" | "drop" | "bin");
                 let opens = t.first <= c.first + 1
                     || matches!(
                         r.tokens[t.first - 1].norm.as_str(),
@@ -84,7 +85,8 @@ impl Corrector<'_> {
         }
         // in front only where the verb stands in front of it: "take … off the sheet"
         let off = self.r.tokens[t.first].norm == "off";
-        k.checked_sub(1).filter(|i| off && self.scene.mentions[*i].first >= c.first && self.scene.mentions[*i].first < t.first)
+        k.checked_sub(1)
+            .filter(|i| off && self.scene.mentions[*i].first >= c.first && self.scene.mentions[*i].first < t.first)
     }
 
     /// Takes back what was said before of a part named again, and the naming itself.
@@ -168,8 +170,7 @@ impl Corrector<'_> {
         let m = &self.scene.mentions[i];
         let sentence = self.r.sentence_of(m.first);
         let cues = self.r.signals_in(m.first.saturating_sub(14), m.end + 12);
-        !m.withdrawn
-            && cues.iter().any(|s| s.says == Says::Cue(Cue::Noted) && self.r.sentence_of(s.first) == sentence)
+        !m.withdrawn && cues.iter().any(|s| s.says == Says::Cue(Cue::Noted) && self.r.sentence_of(s.first) == sentence)
     }
 
     /// "I had a shock written down. — Mistake": a denial takes back what is told as put down before.

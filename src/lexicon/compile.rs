@@ -1,18 +1,19 @@
-//! Owns the compiled lexicon: one automaton over all phrases, and what each phrase means.
+//! Owns the compiled lexicon: phrases folded once, and what each phrase means.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
-use aho_corasick::{AhoCorasick, MatchKind};
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 use super::entries::{ActionId, ConditionId, Cue, DegreeId, Limit, Part, PartKind, PlaceWord, UrgencyId};
 use super::inflect;
 use super::load::{LexiconError, RawLexicon};
 use super::nouns::Nouns;
+use super::phrases::{Groups, Phrases};
 use super::usual::{self, Habit};
-use crate::text::{Folding, Token, UnitTable, tokenize_line};
+use crate::text::{Folding, UnitTable, fold_phrase, in_order};
 
 /// How firmly a phrase stands for its part.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Strength {
     /// Only while the part's system is spoken of.
     Weak,
@@ -21,7 +22,7 @@ pub enum Strength {
 }
 
 /// What a phrase means.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[allow(missing_docs)] // fields are the ids of the entry
 pub enum Meaning {
     /// A part, by index into [`Lexicon::parts`].
@@ -45,7 +46,9 @@ pub enum Meaning {
         weak: bool,
     },
     /// What a part should do: says something only when it is denied ("won't start").
-    Function { lost: Option<ConditionId> },
+    Function {
+        lost: Option<ConditionId>,
+    },
     /// A verb of looking or testing: negated it leaves the part unchecked.
     Inspect,
     Serviced {
@@ -70,25 +73,15 @@ pub enum Meaning {
     Cue(Cue),
 }
 
-/// A phrase found in the token stream: tokens `first..end` and the index of the phrase.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct PhraseHit {
-    /// First token.
-    pub first: usize,
-    /// One past the last token.
-    pub end: usize,
-    /// Index into [`Lexicon::meanings`].
-    pub phrase: usize,
-}
-
 /// The compiled lexicon.
-#[derive(Debug)]
+#[derive(Debug, Serialize, Deserialize)]
 pub struct Lexicon {
     /// Word folding tables.
     pub folding: Folding,
     /// Unit words.
     pub units: UnitTable,
     /// All parts.
+    #[serde(serialize_with = "with_systems", deserialize_with = "systems_back")]
     pub parts: Vec<Part>,
     /// Place phrases' words.
     pub places: Vec<Vec<PlaceWord>>,
@@ -97,23 +90,43 @@ pub struct Lexicon {
     /// Kinds of parts.
     pub kinds: Vec<PartKind>,
     /// Folded phrases, words joined by one space.
-    pub phrases: Vec<String>,
+    pub phrases: Phrases,
     /// What each phrase means.
-    pub meanings: Vec<Vec<Meaning>>,
+    pub meanings: Groups<Meaning>,
     /// Plain English words that sound-alike matching must leave alone.
+    #[serde(serialize_with = "words_in_order")]
     pub common: HashSet<String>,
     /// Weights of the judge, as its file has them.
+    #[serde(skip)]
     pub weights: String,
     /// Whether each part sits at every wheel.
     pub per_wheel: Vec<bool>,
     /// What each context word usually means, by its folded phrase.
+    #[serde(serialize_with = "in_order")]
     pub habits: HashMap<String, Vec<Habit>>,
     /// Nouns for one kind of thing, and nouns for pieces.
     pub nouns: Nouns,
+    #[serde(serialize_with = "in_order")]
     code_parts: HashMap<String, usize>,
-    by_phrase: HashMap<String, usize>,
-    automaton: AhoCorasick,
 }
+
+/// Writes words in the order of their letters, so that the same lexicon is always written alike.
+pub(super) fn words_in_order<S: Serializer>(words: &HashSet<String>, to: S) -> Result<S::Ok, S::Error> {
+    words.iter().collect::<BTreeSet<_>>().serialize(to)
+}
+
+/// A part's system is not among its own fields in the files: it is written beside the part.
+fn with_systems<S: Serializer>(parts: &[Part], to: S) -> Result<S::Ok, S::Error> {
+    to.collect_seq(parts.iter().map(|p| (&p.system, p)))
+}
+
+fn systems_back<'de, D: Deserializer<'de>>(from: D) -> Result<Vec<Part>, D::Error> {
+    let parts: Vec<(String, Part)> = Deserialize::deserialize(from)?;
+    Ok(parts.into_iter().map(|(system, part)| Part { system, ..part }).collect())
+}
+
+/// Letters of all phrases together: far more than any trade has words, far fewer than an automaton can hold.
+const MOST_LETTERS: usize = 1 << 26;
 
 /// Systems whose parts may sit at every wheel.
 const RUNNING_GEAR: [&str; 7] =
@@ -128,8 +141,7 @@ struct Builder {
 
 impl Builder {
     fn fold(&self, phrase: &str) -> String {
-        let words: Vec<String> = tokenize_line(phrase, &self.folding).into_iter().map(|t| t.norm).collect();
-        words.join(" ")
+        fold_phrase(phrase, &self.folding)
     }
 
     fn add(&mut self, phrase: &str, meaning: Meaning) {
@@ -215,7 +227,7 @@ impl Lexicon {
     /// Compiles what was read.
     ///
     /// # Errors
-    /// More phrases than the automaton can hold.
+    /// More phrases than an automaton can hold.
     pub fn compile(raw: RawLexicon) -> Result<Lexicon, LexiconError> {
         let RawLexicon { parts, language, weights } = raw;
         let mut folding = Folding::default();
@@ -283,7 +295,7 @@ impl Lexicon {
         let alike = language.alike.iter().map(|g| g.iter().map(|w| b.fold(w)).collect()).collect();
         let nouns = Nouns::new(alike, language.piece.iter().map(|w| b.fold(w)).collect());
         let habits = usual::habits(&language.usual, &parts, |s| b.fold(s));
-        for (word, list) in &habits {
+        for (word, list) in habits.iter().collect::<BTreeMap<_, _>>() {
             b.leave_open(word, list);
         }
         let mut units = UnitTable::default();
@@ -313,14 +325,15 @@ impl Lexicon {
             .iter()
             .filter_map(|c| Some((c.code.to_uppercase(), *by_id.get(c.part.as_str())?)))
             .collect();
-        let patterns = b.phrases.iter().map(|p| format!(" {p} "));
-        let automaton =
-            AhoCorasick::builder().match_kind(MatchKind::Standard).build(patterns).map_err(|e| LexiconError {
+        let letters: usize = b.phrases.iter().map(String::len).sum();
+        if letters > MOST_LETTERS {
+            return Err(LexiconError {
                 file: "lexicon".into(),
                 line: None,
                 column: None,
-                what: format!("too large to compile ({e}); take phrases out"),
-            })?;
+                what: "too large to compile; take phrases out".into(),
+            });
+        }
         Ok(Lexicon {
             folding: b.folding,
             units,
@@ -328,45 +341,20 @@ impl Lexicon {
             places,
             limits: language.limit,
             kinds: language.kind,
-            phrases: b.phrases,
-            meanings: b.meanings,
+            phrases: Phrases::new(&b.phrases),
+            meanings: Groups::new(b.meanings),
             common: language.common.into_iter().collect(),
             weights,
             per_wheel,
             habits,
             nouns,
             code_parts,
-            by_phrase: b.by_phrase,
-            automaton,
         })
-    }
-
-    /// Every phrase that stands in the stream, overlapping ones too, ordered by start, longest first.
-    pub fn scan(&self, tokens: &[Token]) -> Vec<PhraseHit> {
-        let mut text = String::with_capacity(tokens.len() * 7);
-        let mut at = Vec::with_capacity(tokens.len() + 1);
-        text.push(' ');
-        for t in tokens {
-            at.push(text.len());
-            text.push_str(if t.norm.is_empty() { "|" } else { &t.norm });
-            text.push(' ');
-        }
-        let mut out: Vec<PhraseHit> = self
-            .automaton
-            .find_overlapping_iter(&text)
-            .filter_map(|m| {
-                let first = at.binary_search(&(m.start() + 1)).ok()?;
-                let end = at.binary_search(&m.end()).unwrap_or_else(|i| i);
-                Some(PhraseHit { first, end, phrase: m.pattern().as_usize() })
-            })
-            .collect();
-        out.sort_by_key(|h| (h.first, std::cmp::Reverse(h.end), h.phrase));
-        out
     }
 
     /// Index of a folded phrase.
     pub fn phrase(&self, folded: &str) -> Option<usize> {
-        self.by_phrase.get(folded).copied()
+        self.phrases.number(folded)
     }
 
     /// The part with this id.
@@ -389,7 +377,6 @@ impl Lexicon {
 
     /// Folds a phrase the way the stream is folded.
     pub fn fold(&self, phrase: &str) -> String {
-        let words: Vec<String> = tokenize_line(phrase, &self.folding).into_iter().map(|t| t.norm).collect();
-        words.join(" ")
+        fold_phrase(phrase, &self.folding)
     }
 }

@@ -67,6 +67,8 @@ ids! {
         Front = "front", Rear = "rear", Left = "left", Right = "right", Upper = "upper", Lower = "lower", Inner = "inner",
         Outer = "outer", Center = "center", Driver = "driver", Passenger = "passenger",
         #[doc = " — the end or side that was not spoken of last"] OtherSide = "other_side",
+        #[doc = " — the corner that was spoken of last"] SameCorner = "same_corner",
+        #[doc = " — the end that was spoken of last"] SameEnd = "same_end",
         #[doc = " — clears what was announced"] Anywhere = "anywhere",
         #[doc = " — the words are no place here"] Nowhere = "nowhere",
     }
@@ -78,7 +80,7 @@ ids! {
         General = "general", Specific = "specific", Hypothetical = "hypothetical", Hearsay = "hearsay",
         Withdraw = "withdraw", Amend = "amend", Noted = "noted", OtherVehicle = "other_vehicle", Except = "except", SameAgain = "same_again", OtherOne = "other_one",
         ThisOne = "this_one", Both = "both", AllOf = "all_of", RestOf = "rest_of", Summary = "summary", Landmark = "landmark",
-        Within = "within", Join = "join", Limit = "limit", Ordinal = "ordinal", NewTopic = "new_topic",
+        Within = "within", NoPreposition = "no_preposition", Join = "join", Limit = "limit", Ordinal = "ordinal", NewTopic = "new_topic",
         #[doc = " — asks for what is named behind it"] Want = "want", #[doc = " — a part to be fitted"] Fresh = "fresh",
         #[doc = " — behind a figure: it is a limit, not a reading"] LimitBehind = "limit_behind",
     }
@@ -142,7 +144,9 @@ pub(super) struct PartsFile {
 #[serde(deny_unknown_fields)]
 pub(super) struct Saying<Id> {
     pub id: Id,
+    /// For people who read the file.
     #[serde(default)]
+    #[allow(dead_code)]
     pub name: String,
     #[serde(default)]
     pub verb: Vec<String>,
@@ -207,7 +211,7 @@ fn one() -> f64 {
 }
 
 /// A published limit.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Limit {
     /// Stable id, shown as the rule that was passed.
@@ -237,7 +241,7 @@ pub struct Limit {
 }
 
 /// What the kind of a part tells where words leave it open. Kinds are tried in order; each question takes the first answer.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct PartKind {
     /// Last words of the names of these parts.
@@ -251,7 +255,7 @@ pub struct PartKind {
 }
 
 /// A figure that is taken on a kind of part.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Figure {
     /// Its unit.

@@ -1,13 +1,9 @@
-//! Owns reading lexicon files: the ones built into the binary and a shop's own folder laid on top.
+//! Owns reading lexicon files and laying them on top of each other.
 
 use std::fmt;
-use std::path::Path;
-
-use include_dir::{Dir, include_dir};
+use std::path::{Path, PathBuf};
 
 use super::entries::{LanguageFile, Part, PartsFile};
-
-static BUILTIN: Dir<'static> = include_dir!("$CARGO_MANIFEST_DIR/lexicon");
 
 /// A lexicon file that can't be used: which, where, what and what to do.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -34,15 +30,6 @@ impl fmt::Display for LexiconError {
 
 impl std::error::Error for LexiconError {}
 
-/// Where a file came from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Origin {
-    /// Part of the binary.
-    BuiltIn,
-    /// The shop's own folder.
-    Shop,
-}
-
 /// All entries, read and layered, not yet compiled.
 #[derive(Debug, Clone, Default)]
 pub struct RawLexicon {
@@ -52,42 +39,14 @@ pub struct RawLexicon {
     pub(super) weights: String,
 }
 
-/// The lexicon built into the binary.
+/// Every `.toml` file under a folder with its text.
 ///
 /// # Errors
-/// A built-in file that does not parse; the tests keep that from happening.
-pub fn builtin() -> Result<RawLexicon, LexiconError> {
-    let mut raw = RawLexicon::default();
-    let mut files = Vec::new();
-    collect(&BUILTIN, &mut files);
-    files.sort_by_key(|(name, _)| *name);
-    for (name, text) in files {
-        raw.add(name, text, Origin::BuiltIn)?;
-    }
-    Ok(raw)
-}
-
-fn collect(dir: &Dir<'static>, out: &mut Vec<(&'static str, &'static str)>) {
-    for f in dir.files() {
-        if let (Some(name), Some(text)) = (f.path().to_str(), f.contents_utf8())
-            && (name.ends_with(".toml") || name.ends_with(".tsv"))
-        {
-            out.push((name, text));
-        }
-    }
-    for d in dir.dirs() {
-        collect(d, out);
-    }
-}
-
-/// The built-in lexicon with every `.toml` file under `folder` laid on top.
-///
-/// # Errors
-/// The folder or one of its files can't be read or does not parse.
-pub fn with_folder(folder: &Path) -> Result<RawLexicon, LexiconError> {
-    let mut raw = builtin()?;
+/// The folder or one of its files can't be read.
+pub fn folder_files(folder: &Path) -> Result<Vec<(PathBuf, String)>, LexiconError> {
     let fail =
         |file: &Path, what: String| LexiconError { file: file.display().to_string(), line: None, column: None, what };
+    let mut out = Vec::new();
     for entry in walkdir::WalkDir::new(folder).sort_by_file_name() {
         let entry = entry.map_err(|e| fail(folder, format!("can't be read ({e}); check the --lexicon folder")))?;
         let path = entry.path();
@@ -96,17 +55,17 @@ pub fn with_folder(folder: &Path) -> Result<RawLexicon, LexiconError> {
         }
         let text = std::fs::read_to_string(path)
             .map_err(|e| fail(path, format!("can't be read as UTF-8 text ({e}); save it as UTF-8")))?;
-        raw.add(&path.display().to_string(), &text, Origin::Shop)?;
+        out.push((path.to_path_buf(), text));
     }
-    Ok(raw)
+    Ok(out)
 }
 
 impl RawLexicon {
-    fn add(&mut self, file: &str, text: &str, origin: Origin) -> Result<(), LexiconError> {
-        if file == "weights.tsv" && origin == Origin::BuiltIn {
-            self.weights = text.to_string();
-            return Ok(());
-        }
+    /// Lays one file on top of what was read before.
+    ///
+    /// # Errors
+    /// The file does not parse.
+    pub fn add(&mut self, file: &str, text: &str) -> Result<(), LexiconError> {
         let is_parts = text.lines().any(|l| l.trim_start().starts_with("system"));
         if is_parts {
             let parsed: PartsFile = parse(file, text)?;

@@ -1,17 +1,23 @@
 //! Owns what the tool knows of the trade and its language: TOML entries, layered, compiled once, then shared unchanged.
 
+mod builtin;
 mod compile;
 mod entries;
 mod inflect;
 mod load;
 mod nouns;
+mod phrases;
+mod scan;
 mod usual;
 
-pub use compile::{Lexicon, Meaning, PhraseHit, Strength};
+pub use builtin::{builtin, with_folder};
+pub use compile::{Lexicon, Meaning, Strength};
 pub use entries::{
     ActionId, ConditionId, Cue, DegreeId, Figure, Jurisdiction, Limit, LimitSide, Part, PartKind, PlaceWord, Position,
     UrgencyId, VehicleClass, Verdict,
 };
-pub use load::{LexiconError, Origin, RawLexicon, builtin, with_folder};
+pub use load::{LexiconError, RawLexicon};
 pub use nouns::Nouns;
+pub use phrases::{Groups, Phrases};
+pub use scan::PhraseHit;
 pub use usual::Habit;

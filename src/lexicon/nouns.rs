@@ -2,10 +2,15 @@
 
 use std::collections::HashSet;
 
+use serde::{Deserialize, Serialize};
+
+use super::compile::words_in_order;
+
 /// What is known of nouns apart from any part.
-#[derive(Debug, Default)]
+#[derive(Debug, Default, Serialize, Deserialize)]
 pub struct Nouns {
     alike: Vec<Vec<String>>,
+    #[serde(serialize_with = "words_in_order")]
     pieces: HashSet<String>,
 }
 

@@ -2,16 +2,20 @@
 
 use std::collections::{HashMap, HashSet};
 
+use serde::{Deserialize, Serialize};
+
+use super::compile::words_in_order;
 use super::entries::{Part, Usual};
 
 /// One part that a word may stand for.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Habit {
     /// Index of the part.
     pub part: usize,
     /// Meant when nothing around the word says otherwise.
     pub usual: bool,
     /// Folded words that speak for this part when they stand around.
+    #[serde(serialize_with = "words_in_order")]
     pub near: HashSet<String>,
 }
 

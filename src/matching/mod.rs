@@ -109,6 +109,15 @@ fn has(lexicon: &Lexicon, hit: &PhraseHit, test: impl Fn(&Meaning) -> bool) -> b
     lexicon.meanings[hit.phrase].iter().any(test)
 }
 
+/// Takes the tokens `first..end` unless one of them is taken already.
+fn cover(covered: &mut [bool], first: usize, end: usize) -> bool {
+    let free = !covered[first..end].contains(&true);
+    if free {
+        covered[first..end].fill(true);
+    }
+    free
+}
+
 /// Longest part first; at the same length a firm name beats a context word.
 fn exact_parts(hits: &[PhraseHit], lexicon: &Lexicon) -> Vec<PartHit> {
     let mut candidates: Vec<(usize, Option<PartHit>, usize, usize)> = Vec::new();
@@ -157,34 +166,35 @@ fn exact_parts(hits: &[PhraseHit], lexicon: &Lexicon) -> Vec<PartHit> {
         }
     }
     candidates.sort_by_key(|(len, _, first, _)| (std::cmp::Reverse(*len), *first));
-    let mut chosen: Vec<(Option<PartHit>, usize, usize)> = Vec::new();
+    let mut covered = vec![false; last];
+    let mut out = Vec::new();
     for (_, hit, first, end) in candidates {
-        if chosen.iter().all(|(_, f, e)| end <= *f || first >= *e) {
-            chosen.push((hit, first, end));
+        if cover(&mut covered, first, end) {
+            out.extend(hit);
         }
     }
-    let mut out: Vec<PartHit> = chosen.into_iter().filter_map(|(h, ..)| h).collect();
-    out.sort_by_key(|p| p.first);
+    out.sort_by_key(|p: &PartHit| p.first);
     out
 }
 
 /// "compressor" + "bracket": the noun right behind a part makes another part, known or not.
 fn extend_with_heads(parts: &mut Vec<PartHit>, heads: &[&PhraseHit], lexicon: &Lexicon) {
     let starts: Vec<(usize, usize)> = parts.iter().map(|p| (p.first, p.end)).collect();
-    let mut swallowed = Vec::new();
+    let mut swallowed = vec![false; parts.len()];
     for i in 0..parts.len() {
         if parts[i].how == How::Context && parts[i].parts.len() > 1 {
             continue;
         }
         loop {
             let end = parts[i].end;
-            let Some(h) = heads.iter().find(|h| h.first == end) else { break };
+            let Some(h) = heads.get(heads.partition_point(|h| h.first < end)).filter(|h| h.first == end) else { break };
             // the noun may itself be a context word ("pump"): then it is swallowed; a firm part of its own stays
-            if let Some(k) = starts.iter().position(|&(f, e)| f < h.end && e > h.first) {
+            let k = starts.partition_point(|&(_, e)| e <= h.first);
+            if starts.get(k).is_some_and(|&(f, _)| f < h.end) {
                 if parts[k].how != How::Context || parts[k].end > h.end {
                     break;
                 }
-                swallowed.push(k);
+                swallowed[k] = true;
             }
             parts[i].heads += h.end - h.first;
             parts[i].end = h.end;
@@ -194,7 +204,7 @@ fn extend_with_heads(parts: &mut Vec<PartHit>, heads: &[&PhraseHit], lexicon: &L
     let mut k = 0;
     parts.retain(|_| {
         k += 1;
-        !swallowed.contains(&(k - 1))
+        !swallowed[k - 1]
     });
     let _ = lexicon;
 }
@@ -213,15 +223,11 @@ fn places(hits: &[PhraseHit], lexicon: &Lexicon, taken: &[bool], notes: bool) ->
         }
     }
     found.sort_by_key(|p| (std::cmp::Reverse(p.end - p.first), p.first));
-    let mut chosen: Vec<PlaceHit> = Vec::new();
-    for p in found {
-        if chosen.iter().all(|c| p.end <= c.first || p.first >= c.end) {
-            chosen.push(p);
-        }
-    }
-    chosen.retain(|p| !lexicon.places[p.place].contains(&PlaceWord::Nowhere));
-    chosen.sort_by_key(|p| p.first);
-    chosen
+    let mut covered = vec![false; taken.len()];
+    found.retain(|p| cover(&mut covered, p.first, p.end));
+    found.retain(|p| !lexicon.places[p.place].contains(&PlaceWord::Nowhere));
+    found.sort_by_key(|p| p.first);
+    found
 }
 
 /// Signals and cues outside the parts: the longest phrase wins, one phrase may carry several meanings.
@@ -235,10 +241,9 @@ fn signals(hits: &[PhraseHit], lexicon: &Lexicon, taken: &[bool]) -> Vec<SignalH
         found.sort_by_key(|h| (std::cmp::Reverse(h.end - h.first), h.first));
         let mut covered = vec![false; taken.len()];
         for h in found {
-            if covered[h.first..h.end].contains(&true) {
+            if !cover(&mut covered, h.first, h.end) {
                 continue;
             }
-            covered[h.first..h.end].fill(true);
             for m in lexicon.meanings[h.phrase].iter().filter(|m| layer_of(m) == Some(layer)) {
                 out.push(SignalHit { first: h.first, end: h.end, meaning: *m });
             }
@@ -263,7 +268,7 @@ fn layer_of(m: &Meaning) -> Option<Layer> {
     Some(match m {
         Meaning::Part { .. } | Meaning::NotPart | Meaning::Head | Meaning::Place { .. } => return None,
         Meaning::Cue(Cue::Want | Cue::Fresh | Cue::LimitBehind) => Layer::Request,
-        Meaning::Cue(Cue::Landmark | Cue::Within) => Layer::Preposition,
+        Meaning::Cue(Cue::Landmark | Cue::Within | Cue::NoPreposition) => Layer::Preposition,
         Meaning::Cue(
             Cue::General
             | Cue::Specific

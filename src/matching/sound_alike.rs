@@ -84,26 +84,46 @@ impl SoundIndex {
         let mut index = SoundIndex::default();
         let shorts: HashSet<&str> = lexicon.parts.iter().flat_map(|p| &p.short).map(String::as_str).collect();
         // the compiled lexicon has "balljoint" beside "ball joint": the one with words says more
-        let joined = |text: &String| {
-            text.split_once(' ').filter(|(_, b)| !b.contains(' ')).map(|(a, b)| Hash::new(0).text(a).text(b).finish())
-        };
-        let pairs: ByHash<()> = lexicon.phrases.iter().filter_map(joined).map(|h| (h, ())).collect();
+        let phrases = &lexicon.phrases;
+        let texts: Vec<&str> = phrases.words().collect();
+        let hashes: Vec<u64> = texts.iter().map(|w| word_hash(w)).collect();
+        let joined = (0..phrases.len()).filter_map(|p| match phrases.words_of(p) {
+            [a, b] => Some(Hash::new(0).text(texts[*a as usize]).text(texts[*b as usize]).finish()),
+            _ => None,
+        });
+        let pairs: ByHash<()> = joined.map(|h| (h, ())).collect();
+        let mut words = vec![Word::default(); texts.len()];
         let mut tables = Tables::default();
-        for (phrase, text) in lexicon.phrases.iter().enumerate() {
+        for phrase in 0..phrases.len() {
+            let Some(part) = firm_part(&lexicon.meanings[phrase]) else { continue };
+            let (text, made_of) = (&phrases[phrase], phrases.words_of(phrase));
             let left_out = text.len() < 3
                 || (text.len() == 3 && spoken(text) == *text)
-                || pairs.contains_key(&word_hash(text))
-                || shorts.contains(text.as_str());
-            let part = firm_part(&lexicon.meanings[phrase]).filter(|_| !left_out);
-            let sounds = index.learn(text, part.is_some());
-            if let Some(part) = part {
-                index.add(text, sounds, Target::Part { part, phrase }, &mut tables);
+                || (made_of.len() == 1 && pairs.contains_key(&hashes[made_of[0] as usize]))
+                || shorts.contains(text);
+            if left_out {
+                continue;
             }
+            let mut sounds = Sounds::default();
+            for w in made_of.iter().map(|w| *w as usize) {
+                if !words[w].in_name {
+                    words[w] = Word { in_name: true, sounds: index.ear.sounds(&spoken(texts[w])) };
+                }
+                sounds = then(sounds, words[w].sounds);
+            }
+            let own: Vec<u64> = made_of.iter().map(|w| hashes[*w as usize]).collect();
+            index.add(&own, sounds, Target::Part { part, phrase }, &mut tables);
         }
-        for text in lexicon.units.phrases.keys() {
+        index.words = hashes.into_iter().zip(words).collect();
+        let mut units: Vec<&String> = lexicon.units.phrases.keys().collect();
+        units.sort_unstable();
+        for text in units {
             let sounds = index.sounds_of(&text.split(' ').collect::<Vec<_>>());
-            index.learn(text, false);
-            index.add(text, sounds, Target::Unit(text.as_str().into()), &mut tables);
+            let own: Vec<u64> = text.split(' ').map(word_hash).collect();
+            for w in &own {
+                index.words.entry(*w).or_default();
+            }
+            index.add(&own, sounds, Target::Unit(text.as_str().into()), &mut tables);
         }
         index.by_sound = Buckets::build(&tables.by_sound);
         index.by_half = Buckets::build(&tables.by_half);
@@ -111,22 +131,8 @@ impl SoundIndex {
         index
     }
 
-    /// Takes the words of a phrase in; tells the sounds of a name.
-    fn learn(&mut self, text: &str, is_name: bool) -> Sounds {
-        let mut sounds = Sounds::default();
-        for word in text.split(' ') {
-            let known = self.words.entry(word_hash(word)).or_default();
-            if is_name {
-                if !known.in_name {
-                    *known = Word { in_name: true, sounds: self.ear.sounds(&spoken(word)) };
-                }
-                sounds = then(sounds, known.sounds);
-            }
-        }
-        sounds
-    }
-
-    fn add(&mut self, text: &str, sounds: Sounds, target: Target, tables: &mut Tables) {
+    /// Takes a name in; `words` are the hashes of its words.
+    fn add(&mut self, words: &[u64], sounds: Sounds, target: Target, tables: &mut Tables) {
         if sounds[0].len() < 2 {
             return;
         }
@@ -136,9 +142,8 @@ impl SoundIndex {
             tables.by_sound.push((hash(*key), id));
             tables.by_half.extend(halves(*key, key.len()).into_iter().flatten().map(|h| (h, id)));
         }
-        let count = text.split(' ').count();
-        if (3..=WIDEST).contains(&count) {
-            tables.by_rest.extend((0..count).map(|skip| (rest_hash(text.split(' '), skip), id)));
+        if (3..=WIDEST).contains(&words.len()) {
+            tables.by_rest.extend((0..words.len()).map(|skip| (rest_hash(words, skip), id)));
         }
         self.names.push(Name { target, sounds });
     }
@@ -155,6 +160,8 @@ impl SoundIndex {
         }
         found.sort_by(|a: &Found, b| b.rank.total_cmp(&a.rank).then(a.first.cmp(&b.first)));
         let mut taken = vec![false; tokens.len()];
+        let mut replaced = vec![false; tokens.len()];
+        let mut added = Vec::new();
         for f in found {
             if taken[f.first..f.end].contains(&true) {
                 continue;
@@ -163,8 +170,8 @@ impl SoundIndex {
             let Target::Part { part, .. } = self.names[f.name].target else {
                 continue;
             };
-            parts.retain(|p| p.end <= f.first || p.first >= f.end);
-            parts.push(PartHit {
+            replaced[f.first..f.end].fill(true);
+            added.push(PartHit {
                 first: f.first,
                 end: f.end,
                 parts: vec![part],
@@ -173,6 +180,8 @@ impl SoundIndex {
                 score: f.score,
             });
         }
+        parts.retain(|p| !replaced[p.first..p.end].contains(&true));
+        parts.append(&mut added);
         parts.sort_by_key(|p| p.first);
     }
 
@@ -204,7 +213,7 @@ impl SoundIndex {
                 let n = &self.names[name as usize];
                 let (words, own) = match &n.target {
                     Target::Part { part, phrase } => {
-                        (&*lexicon.phrases[*phrase], lexicon.parts[*part].name == lexicon.phrases[*phrase])
+                        (&lexicon.phrases[*phrase], lexicon.parts[*part].name == lexicon.phrases[*phrase])
                     }
                     Target::Unit(text) => (&**text, false),
                 };
@@ -256,10 +265,11 @@ impl SoundIndex {
         }
         let count = window.words.len();
         if (3..=WIDEST).contains(&count) {
+            let hashes: Vec<u64> = window.words.iter().map(|w| word_hash(w)).collect();
             for skip in 0..count {
                 let odd = &window.words[skip];
                 if window.may_stand_in(skip) && odd.len() > 3 {
-                    for &name in self.by_rest.get(rest_hash(window.words.iter().map(AsRef::as_ref), skip)) {
+                    for &name in self.by_rest.get(rest_hash(&hashes, skip)) {
                         consider(window, name);
                     }
                 }
@@ -317,8 +327,8 @@ fn halves(key: Key, len: usize) -> [Option<u64>; 2] {
     [one(2, key.head(front)), one(3, key.tail(back))]
 }
 
-/// Hash of all words but one; the place of the missing word counts.
-fn rest_hash<'a>(words: impl Iterator<Item = &'a str>, skip: usize) -> u64 {
+/// Hash of all words but one, each given by its own hash; the place of the missing word counts.
+fn rest_hash(words: &[u64], skip: usize) -> u64 {
     let start = Hash::new(4).number(skip as u64);
-    words.enumerate().filter(|(i, _)| *i != skip).fold(start, |h, (_, w)| h.text(w).number(7)).finish()
+    words.iter().enumerate().filter(|(i, _)| *i != skip).fold(start, |h, (_, w)| h.number(*w)).finish()
 }

@@ -1,13 +1,17 @@
 //! Owns word folding: case, British and American spelling, plural to singular.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
+
+use serde::{Deserialize, Serialize, Serializer};
 
 /// Tables that fold a written word to the form phrases are compared in.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct Folding {
     /// Whole words with another spelling (`tyre` → `tire`).
+    #[serde(serialize_with = "in_order")]
     pub spelling: HashMap<String, String>,
     /// Words that end in `s` and are no plural, or have an irregular singular (`lens` → `lens`).
+    #[serde(serialize_with = "in_order")]
     pub singular: HashMap<String, String>,
 }
 
@@ -23,6 +27,11 @@ impl Folding {
             None => (base, plural),
         }
     }
+}
+
+/// Writes a table in the order of its words, so that the same table is always written alike.
+pub(crate) fn in_order<V: Serialize, S: Serializer>(table: &HashMap<String, V>, to: S) -> Result<S::Ok, S::Error> {
+    table.iter().collect::<BTreeMap<_, _>>().serialize(to)
 }
 
 fn regular_singular(word: &str) -> (String, bool) {

@@ -7,5 +7,6 @@ mod token;
 
 pub use clause::{Boundary, Clause, clauses};
 pub use fold::Folding;
-pub use number::{Measure, Unit, UnitTable, measures, trouble_codes};
-pub use token::{Kind, Span, Token, tokenize, tokenize_line};
+pub(crate) use fold::in_order;
+pub use number::{Measure, Pair, Unit, UnitTable, measures, trouble_codes};
+pub use token::{Kind, Span, Token, fold_phrase, tokenize, tokenize_line};

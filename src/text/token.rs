@@ -110,6 +110,17 @@ pub fn tokenize_line(text: &str, folding: &Folding) -> Vec<Token> {
     out
 }
 
+/// The folded words of a phrase, joined by one space: how lexicon phrases are compared with the stream.
+pub fn fold_phrase(phrase: &str, folding: &Folding) -> String {
+    // most phrases are plain words, and all of the lexicon's pass through here
+    let words: Vec<String> = if phrase.bytes().all(|b| b.is_ascii_lowercase() || b == b' ') {
+        phrase.split(' ').filter(|w| !w.is_empty()).map(|w| folding.fold(w).0).collect()
+    } else {
+        tokenize_line(phrase, folding).into_iter().map(|t| t.norm).collect()
+    };
+    words.join(" ")
+}
+
 fn push_tokens(text: &str, from: usize, utterance: usize, folding: &Folding, out: &mut Vec<Token>) {
     for m in PIECE.captures_iter(&text[from..]) {
         let Some(whole) = m.get(0) else { continue };
@@ -199,4 +210,20 @@ fn speaker_labels(utterances: &[Utterance]) -> Vec<usize> {
             _ => 0,
         })
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn phrases_fold_as_the_stream_does() {
+        let folding = Folding::default();
+        for phrase in
+            ["ball joints", " glasses  of oil ", "", "a", "two-post lift", "driver's side", "a/c hoses", "5 mm"]
+        {
+            let words: Vec<String> = tokenize_line(phrase, &folding).into_iter().map(|t| t.norm).collect();
+            assert_eq!(fold_phrase(phrase, &folding), words.join(" "), "{phrase}");
+        }
+    }
 }

@@ -62,7 +62,9 @@ fn conditions_cover_maintie_states() -> Checked {
             let said = words[start as usize..end as usize].join(" ");
             let tokens = tokenize_line(&said, &lexicon.folding);
             let hit = lexicon.scan(&tokens).iter().any(|h| {
-                lexicon.meanings[h.phrase].iter().any(|m| matches!(m, Meaning::Condition { .. } | Meaning::Sound { .. }))
+                lexicon.meanings[h.phrase]
+                    .iter()
+                    .any(|m| matches!(m, Meaning::Condition { .. } | Meaning::Sound { .. }))
             });
             states += 1;
             known += usize::from(hit);

@@ -31,7 +31,8 @@ fn tread_limits() -> Result<(), String> {
         ("Left front tire is worn, 1.5 mm.", Heavy, Uk, false),
     ] {
         let doc = tread(said, vehicle, jurisdiction)?;
-        let failed = doc.findings.iter().flat_map(|f| &f.measurements).filter_map(|m| m.limit.as_ref()).any(|l| l.passed_limit);
+        let failed =
+            doc.findings.iter().flat_map(|f| &f.measurements).filter_map(|m| m.limit.as_ref()).any(|l| l.passed_limit);
         let held = doc.findings.iter().flat_map(|f| &f.measurements).any(|m| m.limit.is_some());
         assert!(held, "{said}: no limit was applied");
         assert_eq!(failed, fails, "{said} {vehicle:?} {jurisdiction:?}");

@@ -10,8 +10,9 @@ fn codes(said: &str) -> Vec<String> {
 #[test]
 fn codes_of_the_list() {
     for code in [
-        "P0011", "P0016", "P0101", "P0113", "P0118", "P0128", "P0131", "P0135", "P0141", "P0171", "P0172", "P0174", "P0300",
-        "P0301", "P0325", "P0335", "P0340", "P0401", "P0420", "P0430", "P0442", "P0455", "P0500", "P0562", "P0700", "P0A7F",
+        "P0011", "P0016", "P0101", "P0113", "P0118", "P0128", "P0131", "P0135", "P0141", "P0171", "P0172", "P0174",
+        "P0300", "P0301", "P0325", "P0335", "P0340", "P0401", "P0420", "P0430", "P0442", "P0455", "P0500", "P0562",
+        "P0700", "P0A7F",
     ] {
         assert_eq!(codes(&format!("code {code} stored")), [code]);
         let letters: Vec<String> = code.chars().map(|c| c.to_string()).collect();

@@ -116,6 +116,23 @@ fn prior(name: &str) -> Scores {
     if let Some(tone) = name.strip_prefix("but=") {
         return class(tone, 2.0);
     }
+    // what is pointed at, or spoken on about with a pronoun, is this vehicle's
+    if let Some(tone) = name.strip_prefix("first=").and_then(|n| n.strip_suffix("&this")) {
+        let mut row = class(tone, 1.2);
+        row[Class::General as usize] = -1.2;
+        return row;
+    }
+    if let Some(tone) = name.strip_prefix("spoken_on=") {
+        return class(tone, 1.0);
+    }
+    // work that is asked for is asked for because something is wrong
+    if let Some((_, action)) = name.split_once(":action=") {
+        return if matches!(action, "monitor" | "diagnose") {
+            [0.3, 0.0, 0.0, 0.3, 0.0, 0.0]
+        } else {
+            [0.7, 0.0, 0.0, 0.0, 0.0, 0.0]
+        };
+    }
     if let Some(tone) = name.strip_prefix("so=") {
         return class(tone, 1.2);
     }

@@ -1,8 +1,10 @@
-//! Trains the judge's weights from gold dictations: `train OUT.tsv GOLD_DIR...`. The same input gives the same bytes.
+//! Trains the judge's weights from gold dictations: `train OUT.tsv GOLD_DIR... [--check GOLD_DIR...] [--errors]`. The same input
+//! gives the same bytes. `--errors` lists the mentions of the check dictations that are judged wrong.
 
 mod calibrate;
 mod fit;
 mod gold;
+mod plain;
 
 use std::path::Path;
 use std::process::ExitCode;
@@ -13,7 +15,7 @@ use hoistnote::lexicon;
 fn main() -> ExitCode {
     let args: Vec<String> = std::env::args().skip(1).collect();
     let Some((out, folders)) = args.split_first().filter(|(_, f)| !f.is_empty()) else {
-        eprintln!("usage: train OUT.tsv GOLD_DIR... [--check GOLD_DIR...]");
+        eprintln!("usage: train OUT.tsv GOLD_DIR... [--check GOLD_DIR...] [--errors]");
         return ExitCode::from(2);
     };
     match run(out, folders) {
@@ -26,16 +28,22 @@ fn main() -> ExitCode {
 }
 
 fn run(out: &str, folders: &[String]) -> Result<(), String> {
-    let compiled =
-        lexicon::Lexicon::compile(lexicon::builtin().map_err(|e| e.to_string())?).map_err(|e| e.to_string())?;
-    let interpreter = Interpreter::new(compiled);
+    let interpreter = Interpreter::new(lexicon::Lexicon::builtin().map_err(|e| e.to_string())?);
     let mut parts: Vec<Vec<gold::Example>> = Vec::new();
     let mut check = Vec::new();
     let mut checking = false;
+    let mut errors = false;
     for folder in folders {
-        if folder == "--check" {
-            checking = true;
-            continue;
+        match folder.as_str() {
+            "--check" => {
+                checking = true;
+                continue;
+            }
+            "--errors" => {
+                errors = true;
+                continue;
+            }
+            _ => {}
         }
         let mut examples = Vec::new();
         for file in gold::files(Path::new(folder))? {
@@ -47,42 +55,16 @@ fn run(out: &str, folders: &[String]) -> Result<(), String> {
             parts.push(examples);
         }
     }
-    let work: Vec<&gold::Example> = parts.iter().flatten().collect();
+    let plain = plain::examples(&interpreter)?;
+    let work: Vec<&gold::Example> = parts.iter().flatten().chain(&plain).collect();
     let check: Vec<&gold::Example> = check.iter().collect();
-    if std::env::var("SILENT").is_ok() {
-        for e in check.iter().filter(|e| {
-            !e.features.iter().any(|f| f.starts_with("first=") && !f.contains("silent") || f.starts_with("front="))
-        }) {
-            println!("{} {}", e.class.as_str(), e.what);
-        }
-        return Ok(());
-    }
-    if std::env::var("DUMP").is_ok() {
-        for e in work.iter().chain(&check) {
-            println!("{}\t{}", e.class.as_str(), e.features.join("\t"));
-        }
-        return Ok(());
-    }
     let mut weights = fit::fit(&work);
     let judge = Judge::parse(&weights);
-    if std::env::var("ERRORS").is_ok() {
+    if errors {
         for e in &check {
             let got = fit::best(&judge.scores(&e.features));
             if got != e.class {
-                let key: Vec<&str> = e
-                    .features
-                    .iter()
-                    .map(String::as_str)
-                    .filter(|f| {
-                        (f.starts_with("first=")
-                            || f.starts_with("front=")
-                            || f.starts_with("then=")
-                            || f.starts_with("but="))
-                            && !f.contains("preposition")
-                            && f.matches('&').count() < 2
-                    })
-                    .collect();
-                println!("{} judged {}: {} {:?}", e.class.as_str(), got.as_str(), e.what, key);
+                println!("{} judged {}: {}", e.class.as_str(), got.as_str(), e.what);
             }
         }
     }

@@ -91,7 +91,7 @@ fn stands_free(r: &Reading, m: &Measure, of: &Mention) -> bool {
     }
     let joins = ["and", "or", "to", "left", "even", "each", "cold", "hot", "inboard", "outboard", "again", "ok", "now"];
     joins.contains(&t.norm.as_str())
-        || r.measures_in(next, next + 1).first().is_some()
+        || !r.measures_in(next, next + 1).is_empty()
         || r.signals_in(next, next + 1).iter().any(|s| !matches!(s.says, Says::Degree(_)))
         || r.mentions.places.iter().any(|p| p.first == next)
 }

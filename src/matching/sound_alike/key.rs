@@ -187,7 +187,8 @@ pub(super) type Sounds = [Key; 2];
 
 /// Joins two phrases sound by sound.
 pub(super) fn then(a: Sounds, b: Sounds) -> Sounds {
-    [a[0].then(b[0]), a[1].then(b[1])]
+    let first = a[0].then(b[0]);
+    [first, if a[0] == a[1] && b[0] == b[1] { first } else { a[1].then(b[1]) }]
 }
 
 /// Whether two phrases may sound the same.

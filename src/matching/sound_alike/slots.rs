@@ -7,6 +7,9 @@ use crate::lexicon::{Lexicon, Meaning, PhraseHit, PlaceWord, Strength};
 use crate::matching::PartHit;
 use crate::text::{Kind, Token};
 
+/// Letters of the longest word that two known words are looked for in.
+const LONGEST: usize = 64;
+
 /// One token as sound-alike matching sees it.
 #[derive(Debug, Default)]
 pub(super) struct Slot {
@@ -145,7 +148,8 @@ fn is_built(word: &str, index: &SoundIndex, lexicon: &Lexicon) -> bool {
     let begun = |start: &str| word.strip_prefix(start).is_some_and(|s| known(s) && s.len() > 3);
     ["ed", "ing", "er", "ly", "less", "ish", "y"].iter().any(|e| ended(e))
         || ["re", "un", "de", "mis", "non"].iter().any(|s| begun(s))
-        || (3..word.len().saturating_sub(2)).any(|i| word.is_char_boundary(i) && whole(&word[..i]) && whole(&word[i..]))
+        || (3..word.len().min(LONGEST).saturating_sub(2))
+            .any(|i| word.is_char_boundary(i) && whole(&word[..i]) && whole(&word[i..]))
 }
 
 fn is_firm(meanings: &[Meaning]) -> bool {

@@ -9,6 +9,7 @@ use std::collections::HashMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::fold::in_order;
 pub use code::trouble_codes;
 pub use measure::measures;
 
@@ -57,13 +58,18 @@ pub enum Unit {
 }
 
 /// How units are said: folded phrase (words joined by a space) → unit and the factor to it (thou → inch × 0.001).
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct UnitTable {
     /// Phrase → unit, factor.
+    #[serde(serialize_with = "in_order")]
     pub phrases: HashMap<String, (Unit, f64)>,
     /// Phrases that are plain words too (`in`, `a`, `c`): they count only right behind digits.
+    #[serde(serialize_with = "in_order")]
     pub tight: HashMap<String, (Unit, f64)>,
 }
+
+/// `fourteen two`: two numbers said in a row.
+pub type Pair = (f64, f64);
 
 /// A number with its unit, over the tokens `first..end`.
 #[derive(Debug, Clone, PartialEq)]
@@ -76,8 +82,8 @@ pub struct Measure {
     pub value: f64,
     /// `None` where no unit was said; context may supply it.
     pub unit: Option<Unit>,
-    /// `fourteen two`: two numbers said in a row, to be joined once the unit is known.
-    pub pair: Option<(f64, f64)>,
+    /// To be joined once the unit is known.
+    pub pair: Option<Pair>,
 }
 
 impl Measure {

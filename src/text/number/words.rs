@@ -1,7 +1,7 @@
 //! Owns number words: whole numbers, decimals and fractions as they are said.
 
 use super::super::token::{Kind, Token};
-use super::{Unit, join_pair};
+use super::{Pair, Unit, join_pair};
 
 pub(super) fn small(word: &str) -> Option<f64> {
     const WORDS: [&str; 20] = [
@@ -57,7 +57,7 @@ fn denominator(tokens: &[Token], i: usize) -> Option<(f64, usize)> {
 }
 
 /// Whole number at `i`: value, tokens used, and the pair when two were said in a row.
-fn whole(tokens: &[Token], i: usize) -> Option<(f64, usize, Option<(f64, f64)>)> {
+fn whole(tokens: &[Token], i: usize) -> Option<(f64, usize, Option<Pair>)> {
     let word = |k: usize| tokens.get(k).map_or("", |t| t.word.as_str());
     if let Some(Token { kind: Kind::Number(v), .. }) = tokens.get(i) {
         return Some((*v, 1, None));
@@ -127,8 +127,7 @@ fn whole(tokens: &[Token], i: usize) -> Option<(f64, usize, Option<(f64, f64)>)>
 }
 
 /// The number at `i` with decimals and fractions: value, tokens used, pair, and a unit where the form itself names it.
-#[allow(clippy::type_complexity)]
-pub(super) fn number(tokens: &[Token], i: usize) -> Option<(f64, usize, Option<(f64, f64)>, Option<Unit>)> {
+pub(super) fn number(tokens: &[Token], i: usize) -> Option<(f64, usize, Option<Pair>, Option<Unit>)> {
     let word = |k: usize| tokens.get(k).map_or("", |t| t.word.as_str());
     if matches!(word(i), "point" | "decimal") {
         let (v, n) = decimals(tokens, i + 1)?;

@@ -1,0 +1,97 @@
+//! Owns places that words leave open and the talk just before fills in: a piece sits where its whole does, a twin at the same end.
+
+use crate::lexicon::{Cue, PlaceWord};
+
+use super::locate::SIDED_SYSTEMS;
+use super::mention::{Builder, Mention};
+use super::place::Place;
+
+/// Mentions looked back over for the whole or the neighbour.
+const NEIGHBOURS: usize = 4;
+/// Clauses over which the end said of a neighbour holds.
+const NEIGHBOUR_REACH: usize = 3;
+/// Mentions and clauses looked back over for the same part.
+const TWIN_MENTIONS: usize = 12;
+const TWIN_REACH: usize = 16;
+
+impl Builder<'_> {
+    /// What place words say, those included that point at where the talk was a moment ago.
+    pub(super) fn place_meant(&self, words: &[PlaceWord]) -> Option<Place> {
+        if words.contains(&PlaceWord::SameCorner) {
+            return Some(self.spoken_of()).filter(|p| !p.is_empty());
+        }
+        if words.contains(&PlaceWord::SameEnd) {
+            return Some(self.spoken_of().end()).filter(|p| !p.is_empty());
+        }
+        Place::from_words(words, self.drives_on)
+    }
+
+    /// The corner last spoken of, with a part or announced.
+    fn spoken_of(&self) -> Place {
+        let last = self.scene.mentions.iter().rev().take(TWIN_MENTIONS).find(|m| !m.own.corner().is_empty());
+        let announced = self.scene.announcements.last().map_or(0, |a| a.0);
+        match last {
+            Some(m) if m.first >= announced || self.announced.is_empty() => m.place.corner(),
+            _ => self.announced,
+        }
+    }
+
+    /// Fills in what the words of mention `i` leave open from the mentions before it.
+    pub(super) fn completed(&self, i: usize, clause: usize, place: Place, usual: Place) -> Place {
+        if self.scene.mentions[i].own.corner().is_empty() {
+            let whole = self.place_of_whole(i, clause).filter(|p| !p.clashes(usual));
+            return whole.map_or(place, |p| place.overridden_by(p));
+        }
+        if place.end().is_empty() && !place.side().is_empty() {
+            let end = self.end_of_twin(i, clause).or_else(|| self.end_of_neighbour(i, clause));
+            return end.map_or(place, |e| place.with(e));
+        }
+        place
+    }
+
+    fn before(&self, i: usize, count: usize) -> impl Iterator<Item = &Mention> {
+        let all = &self.scene.mentions[..i];
+        all.iter().rev().take(count).filter(|m| m.preposition != Some(Cue::Landmark))
+    }
+
+    fn system(&self, m: &Mention) -> &str {
+        &self.scene.components[m.component].system
+    }
+
+    /// "Driver's window is slow, motor's tired": the place of the part whose sentence goes on.
+    fn place_of_whole(&self, i: usize, clause: usize) -> Option<Place> {
+        let r = self.reading;
+        let m = &self.scene.mentions[i];
+        let sided = SIDED_SYSTEMS.contains(&self.system(m));
+        if m.plural || m.preposition == Some(Cue::Landmark) || !(sided || self.per_wheel(m.component)) {
+            return None;
+        }
+        let sentence = r.clauses[clause].sentence;
+        let whole = self.before(i, 1).find(|w| r.sentence_of(w.first) == sentence && !w.own.corner().is_empty())?;
+        let listed = r.tokens.get(whole.end..m.first)?.iter().any(|t| matches!(t.norm.as_str(), "and" | "or" | "&"));
+        let akin = self.system(whole) == self.system(m) || (sided && SIDED_SYSTEMS.contains(&self.system(whole)));
+        (akin && !listed).then(|| whole.place.corner())
+    }
+
+    /// "The nearside rear spring is broken. The offside spring is complete": the end the same part was spoken of at.
+    fn end_of_twin(&self, i: usize, clause: usize) -> Option<Place> {
+        let r = self.reading;
+        let m = &self.scene.mentions[i];
+        let near = |w: &&Mention| clause.saturating_sub(r.clause_of[w.first]) <= TWIN_REACH;
+        self.before(i, TWIN_MENTIONS)
+            .take_while(near)
+            .find(|w| w.component == m.component && w.place.end().is_single())
+            .map(|w| w.place.end())
+    }
+
+    /// "Front diff, the right mount": the end said of a part of the same system just before.
+    fn end_of_neighbour(&self, i: usize, clause: usize) -> Option<Place> {
+        let r = self.reading;
+        let m = &self.scene.mentions[i];
+        let near = |w: &&Mention| clause.saturating_sub(r.clause_of[w.first]) <= NEIGHBOUR_REACH;
+        self.before(i, NEIGHBOURS)
+            .take_while(near)
+            .find(|w| self.system(w) == self.system(m) && w.own.end().is_single())
+            .map(|w| w.own.end())
+    }
+}

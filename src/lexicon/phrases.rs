@@ -1,0 +1,176 @@
+//! Owns the phrases of the compiled lexicon: their words numbered, each kind of data in one piece of memory so that loading is
+//! quick.
+
+use std::collections::BTreeMap;
+use std::ops::Index;
+
+use serde::{Deserialize, Serialize};
+
+/// Texts one behind the other.
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+struct Texts {
+    all: String,
+    ends: Vec<u32>,
+}
+
+impl Texts {
+    fn new<S: AsRef<str>>(list: impl Iterator<Item = S>) -> Texts {
+        let mut out = Texts::default();
+        for text in list {
+            out.all.push_str(text.as_ref());
+            out.ends.push(out.all.len() as u32);
+        }
+        out
+    }
+}
+
+impl Index<usize> for Texts {
+    type Output = str;
+
+    fn index(&self, i: usize) -> &str {
+        &self.all[start(&self.ends, i)..self.ends[i] as usize]
+    }
+}
+
+/// Short lists one behind the other.
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+pub struct Groups<T> {
+    all: Vec<T>,
+    ends: Vec<u32>,
+}
+
+impl<T> Groups<T> {
+    pub(super) fn new<G: IntoIterator<Item = T>>(list: impl IntoIterator<Item = G>) -> Groups<T> {
+        let mut out = Groups { all: Vec::new(), ends: Vec::new() };
+        for group in list {
+            out.all.extend(group);
+            out.ends.push(out.all.len() as u32);
+        }
+        out
+    }
+}
+
+impl<T> Index<usize> for Groups<T> {
+    type Output = [T];
+
+    fn index(&self, i: usize) -> &[T] {
+        &self.all[start(&self.ends, i)..self.ends[i] as usize]
+    }
+}
+
+fn start(ends: &[u32], i: usize) -> usize {
+    i.checked_sub(1).map_or(0, |before| ends[before] as usize)
+}
+
+/// Folded phrases, words joined by one space. Each has a number, and so has each of the words they are made of.
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+pub struct Phrases {
+    texts: Texts,
+    /// The words in the order of their letters: their place is their number.
+    words: Texts,
+    /// Words of each phrase.
+    made_of: Groups<u32>,
+    /// Phrases that each word opens, in the order of their letters.
+    opened: Groups<u32>,
+}
+
+impl Phrases {
+    /// Lays out the phrases; each keeps its place in the list as its number.
+    pub(super) fn new(list: &[String]) -> Phrases {
+        let mut words: BTreeMap<&str, u32> = list.iter().flat_map(|p| p.split(' ')).map(|w| (w, 0)).collect();
+        for (number, at) in words.values_mut().zip(0..) {
+            *number = at;
+        }
+        let made_of = Groups::new(list.iter().map(|p| p.split(' ').map(|w| words[w])));
+        let mut opened = vec![Vec::new(); words.len()];
+        for phrase in 0..list.len() {
+            opened[made_of[phrase][0] as usize].push(phrase as u32);
+        }
+        for group in &mut opened {
+            group.sort_unstable_by_key(|p| &list[*p as usize]);
+        }
+        Phrases {
+            texts: Texts::new(list.iter()),
+            words: Texts::new(words.keys()),
+            made_of,
+            opened: Groups::new(opened),
+        }
+    }
+
+    /// How many.
+    pub fn len(&self) -> usize {
+        self.texts.ends.len()
+    }
+
+    /// Whether there are none.
+    pub fn is_empty(&self) -> bool {
+        self.texts.ends.is_empty()
+    }
+
+    /// All words that phrases are made of, by number.
+    pub fn words(&self) -> impl ExactSizeIterator<Item = &str> {
+        (0..self.words.ends.len()).map(|w| &self.words[w])
+    }
+
+    /// Number of a word.
+    pub fn word(&self, word: &str) -> Option<usize> {
+        let (mut from, mut to) = (0, self.words.ends.len());
+        while from < to {
+            let middle = from.midpoint(to);
+            match self.words[middle].cmp(word) {
+                std::cmp::Ordering::Equal => return Some(middle),
+                std::cmp::Ordering::Less => from = middle + 1,
+                std::cmp::Ordering::Greater => to = middle,
+            }
+        }
+        None
+    }
+
+    /// Numbers of the words of a phrase.
+    pub fn words_of(&self, phrase: usize) -> &[u32] {
+        &self.made_of[phrase]
+    }
+
+    /// Numbers of the phrases that begin with a word.
+    pub fn opened_by(&self, word: usize) -> &[u32] {
+        &self.opened[word]
+    }
+
+    /// Number of a phrase.
+    pub fn number(&self, phrase: &str) -> Option<usize> {
+        let opened = self.opened_by(self.word(phrase.split(' ').next()?)?);
+        let at = opened.binary_search_by(|p| self[*p as usize].cmp(phrase)).ok()?;
+        Some(opened[at] as usize)
+    }
+}
+
+impl Index<usize> for Phrases {
+    type Output = str;
+
+    fn index(&self, phrase: usize) -> &str {
+        &self.texts[phrase]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn phrases_are_found_by_text_and_first_word() {
+        let list = ["ball joint", "ball", "balljoint", "arm", "ball joint boot", "ball/", "ball's end", "cap"];
+        let phrases = Phrases::new(&list.map(String::from));
+        for (n, p) in list.iter().enumerate() {
+            assert_eq!(&phrases[n], *p);
+            assert_eq!(phrases.number(p), Some(n));
+        }
+        for unknown in ["joint", "", " ", "ball boot", "zinc"] {
+            assert_eq!(phrases.number(unknown), None);
+        }
+        let words: Vec<&str> = phrases.words().collect();
+        assert_eq!(words, ["arm", "ball", "ball's", "ball/", "balljoint", "boot", "cap", "end", "joint"]);
+        assert_eq!(phrases.words_of(4), [1, 8, 5]);
+        assert_eq!(phrases.opened_by(1), [1, 0, 4]);
+        assert!(phrases.opened_by(8).is_empty());
+    }
+}

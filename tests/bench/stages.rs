@@ -1,0 +1,118 @@
+//! Times start-up and each stage of the reading; the ratios tell whether a stage grows faster than its input.
+//!
+//! Run with `cargo bench --bench stages`.
+
+use std::time::{Duration, Instant};
+
+use hoistnote::dictation::{self, Dictation};
+use hoistnote::interpretation::{Interpreter, Judge, Settings};
+use hoistnote::lexicon::{Lexicon, builtin};
+use hoistnote::matching::{self, SoundIndex};
+use hoistnote::text;
+
+/// Rounds a figure is the best of.
+const ROUNDS: usize = 7;
+/// Words of the inspections; each is twice the one before.
+const WORDS: [usize; 4] = [2_500, 5_000, 10_000, 20_000];
+
+fn best<T>(rounds: usize, mut run: impl FnMut() -> T) -> Duration {
+    (0..rounds)
+        .map(|_| {
+            let start = Instant::now();
+            std::hint::black_box(run());
+            start.elapsed()
+        })
+        .min()
+        .unwrap_or_default()
+}
+
+fn ms(d: Duration) -> f64 {
+    d.as_secs_f64() * 1e3
+}
+
+/// An invented inspection: parts of the whole lexicon in plain sentences, some words misspelt.
+fn inspection(lexicon: &Lexicon, words: usize) -> String {
+    const SAYINGS: [&str; 12] = [
+        "is leaking, that wants replacing soon",
+        "looks fine to me",
+        "is worn right down, about three millimetres left",
+        "has a bit of play in it but I would leave it for now",
+        "could not be seen with the cover on",
+        "was done last time we had unit 14 in",
+        "is cracked all the way round",
+        "seems good, no noise, no movement",
+        "is loose and it rattles when you shake it",
+        "measures 12.4 volts so that one passes",
+        "is rusty where it meets the bracket",
+        "needs an eye kept on it",
+    ];
+    const OPENINGS: [&str; 6] =
+        ["okay so the", "then the left front", "moving on to the", "up here the", "and the rear", "now the other"];
+    let mut seed: u64 = 14;
+    let mut pick = |n: usize| {
+        seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (seed >> 33) as usize % n
+    };
+    let mut out = String::new();
+    let mut count = 0;
+    while count < words {
+        let mut name = lexicon.parts[pick(lexicon.parts.len())].name.clone();
+        if pick(8) == 0 && name.len() > 6 && name.is_ascii() {
+            name.remove(2);
+        }
+        let line = format!("{} {name} {}.\n", OPENINGS[pick(OPENINGS.len())], SAYINGS[pick(SAYINGS.len())]);
+        count += line.split_whitespace().count();
+        out.push_str(&line);
+    }
+    out
+}
+
+fn start_up() -> Result<Interpreter, Box<dyn std::error::Error>> {
+    let raw = builtin()?;
+    let lexicon = Lexicon::builtin()?;
+    let line = |name: &str, d: Duration| println!("  {name:17}{:10.2}", ms(d));
+    println!("start-up, ms (best of {ROUNDS})");
+    line("load lexicon", best(ROUNDS, Lexicon::builtin));
+    line("sound index", best(ROUNDS, || SoundIndex::build(&lexicon)));
+    line("weights", best(ROUNDS, || Judge::parse(&lexicon.weights)));
+    line("whole", best(ROUNDS, || Lexicon::builtin().map(Interpreter::new)));
+    println!("with a shop's own folder, before its files, ms");
+    line("read files", best(ROUNDS, builtin));
+    line("compile", best(ROUNDS, || Lexicon::compile(raw.clone())));
+    Ok(Interpreter::new(lexicon))
+}
+
+type Stage<'a> = (&'a str, Box<dyn Fn(&Dictation) + 'a>);
+
+fn main() -> Result<(), Box<dyn std::error::Error>> {
+    let interpreter = start_up()?;
+    let lexicon = interpreter.lexicon();
+    let sounds = SoundIndex::build(lexicon);
+    let settings = Settings::default();
+    let tokens = |d: &Dictation| text::tokenize(&d.utterances, &lexicon.folding);
+    let stages: [Stage; 5] = [
+        ("tokens", Box::new(|d| drop(tokens(d)))),
+        ("+ exact scan", Box::new(|d| drop(lexicon.scan(&tokens(d))))),
+        ("+ mentions", Box::new(|d| drop(matching::find(&tokens(d), lexicon, &sounds, false)))),
+        ("+ interpretation", Box::new(|d| drop(interpreter.analyse(d, settings)))),
+        ("whole", Box::new(|d| drop(interpreter.document(d, settings)))),
+    ];
+    let mut dictations = Vec::new();
+    for n in WORDS {
+        dictations.push(dictation::read("inspection.txt", inspection(lexicon, n).as_bytes())?);
+    }
+    println!("reading, ms by words of the inspection; ratio to half the words in brackets (2.0 is linear)");
+    println!("  {:17}{}", "", WORDS.map(|n| format!("{n:>16}")).join(""));
+    for (name, run) in &stages {
+        let mut line = format!("  {name:17}");
+        let mut before = None;
+        for d in &dictations {
+            let t = ms(best(ROUNDS, || run(d)));
+            let ratio = before.map_or_else(String::new, |b: f64| format!("({:.1})", t / b));
+            line.push_str(&format!("{t:10.2}{ratio:>6}"));
+            before = Some(t);
+        }
+        println!("{line}");
+    }
+    Ok(())
+}
