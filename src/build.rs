@@ -15,6 +15,7 @@ mod lexicon {
     mod entries;
     mod inflect;
     mod load;
+    mod nouns;
     mod phrases;
     mod nouns;
     mod usual;

@@ -5,13 +5,18 @@ use crate::matching::{How, PartHit};
 use crate::text::Kind;
 
 use super::context::{ANAPHORA_REACH, Choice};
-use super::mention::{Builder, Candidate};
+use super::mention::{Builder, Candidate, Mention};
 
 /// Clauses over which a name with its article still means the part just named.
 const JUST_NAMED: usize = 8;
 
 /// What must speak for a part that only a noun for a piece names.
 const FIRM: f64 = 1.0;
+
+/// What speaks for a bare word that is no more than guessed.
+const GUESSED: f64 = 0.35;
+/// Tokens behind a part in which a guessed word is taken for a piece of it.
+const BREATH: usize = 14;
 
 /// The part that the words "trouble code" name.
 const TROUBLE_CODE: &str = "trouble-code";
@@ -48,6 +53,10 @@ impl Builder<'_> {
             return None;
         }
         if plain && weight < 0.6 {
+            return None;
+        }
+        // a word that nothing speaks for tells of the part just named: "the lid is tied down because the clip broke"
+        if weight < GUESSED && self.just_spoken_of(c.first) {
             return None;
         }
         let score = [0.6, 0.85, 0.9][usize::from(weight > 0.45) + usize::from(weight > 0.8)];
@@ -163,6 +172,13 @@ impl Builder<'_> {
         let aliases: Vec<String> = names.chain(said).collect();
         let id = format!("{}-{}", p.id, head.replace([' ', '/'], "-"));
         self.scene.component(Component { id, name, system: p.system.clone(), aliases }, None)
+    }
+
+    /// Whether a part was named just before, in the same sentence.
+    fn just_spoken_of(&self, at: usize) -> bool {
+        let r = self.reading;
+        let near = |m: &Mention| m.end <= at && at - m.end <= BREATH && r.sentence_of(m.first) == r.sentence_of(at);
+        self.scene.mentions.last().is_some_and(|m| m.score >= 0.85 && near(m))
     }
 
     /// A known part with nouns behind it.
