@@ -4,7 +4,7 @@ use sha2::{Digest, Sha256};
 
 use crate::dictation::Dictation;
 use crate::findings::{
-    Document, Evidence, Finding, GeneralTalk, Odometer, Role, SCHEMA, SourceInfo, Unplaced, UtteranceOut, Vehicle,
+    Alternative, Document, Evidence, Finding, GeneralTalk, Odometer, Role, SCHEMA, SourceInfo, Unplaced, UtteranceOut, Vehicle,
     Withdrawn,
 };
 use crate::limits;
@@ -17,7 +17,7 @@ use super::mention::Mention;
 use super::merge::{self, Cluster};
 use super::polarity::Says;
 use super::{Analysis, DrivesOn, Interpreter, Place, Settings};
-use crate::lexicon::{Jurisdiction, VehicleClass, Verdict};
+use crate::lexicon::{ActionId, Jurisdiction, VehicleClass, Verdict};
 
 /// Probability of a fault from which a part called fine is marked as doubtful.
 const FAULT_LIKELY: f64 = 0.2;
@@ -171,7 +171,7 @@ impl Scribe<'_> {
             conditions: attributes.conditions,
             urgency: attributes.urgency,
             actions: attributes.actions,
-            alternatives: Vec::new(),
+            alternatives: alternatives(c, a, verdict),
             measurements: attributes.measurements,
             confidence: confidence(c, a, with),
             evidence: evidence(dictation, a, &spans),
@@ -217,6 +217,19 @@ fn why(a: &Analysis, with: &Interpreter, c: &Cluster) -> Vec<String> {
         out.push("called fine, but the words may mean a fault as well: look again".into());
     }
     out
+}
+
+/// Other repairs offered for the part, each to be put in instead.
+fn alternatives(c: &Cluster, a: &Analysis, verdict: Verdict) -> Vec<Alternative> {
+    if verdict != Verdict::Defect {
+        return Vec::new();
+    }
+    let offered = |i: &usize| {
+        let k = i + 1;
+        let instead = a.offered_instead.get(k).copied().flatten();
+        (instead == Some(*i)).then(|| a.scene.components[a.scene.mentions[k].component].clone())
+    };
+    c.mentions.iter().filter_map(offered).map(|component| Alternative { component, action: ActionId::Replace }).collect()
 }
 
 /// Depends on part, place and the words around it, not on line numbers.

@@ -12,16 +12,22 @@ use super::territory::{Stretch, Zone};
 use crate::matching::How;
 
 /// Features of every mention; names sorted and without repeats.
-pub fn features(r: &Reading, scene: &Scene, territories: &[Vec<Stretch>]) -> Vec<Vec<String>> {
+pub fn features(
+    r: &Reading,
+    scene: &Scene,
+    territories: &[Vec<Stretch>],
+    offered_instead: &[Option<usize>],
+) -> Vec<Vec<String>> {
     let mut members: HashMap<usize, usize> = HashMap::new();
     for m in &scene.mentions {
         *members.entry(m.group).or_default() += 1;
     }
     let mut heard = vec![false; scene.components.len()];
     let mut out = Vec::with_capacity(scene.mentions.len());
-    for (m, territory) in scene.mentions.iter().zip(territories) {
+    for ((m, territory), instead) in scene.mentions.iter().zip(territories).zip(offered_instead) {
         let standing = Standing {
             before: std::mem::replace(&mut heard[m.component], true),
+            offered_instead: instead.is_some(),
             listed: members.get(&m.group).is_some_and(|n| *n > 1),
         };
         out.push(of_mention(r, scene, territory, m, &standing));
@@ -35,6 +41,8 @@ struct Standing {
     before: bool,
     /// Named in one breath with others.
     listed: bool,
+    /// Offered as another repair of the part before it.
+    offered_instead: bool,
 }
 
 fn of_mention(r: &Reading, scene: &Scene, territory: &[Stretch], m: &Mention, standing: &Standing) -> Vec<String> {
@@ -52,6 +60,9 @@ fn of_mention(r: &Reading, scene: &Scene, territory: &[Stretch], m: &Mention, st
         if tone != Tone::Silent {
             said.push((s.zone, tone, doubt(r, s)));
         }
+    }
+    if standing.offered_instead {
+        out.push("offered_instead".into());
     }
     let preposition = match m.preposition {
         Some(Cue::Landmark) => "landmark",

@@ -3,6 +3,7 @@
 //! reading (tokens, clauses, signals) → scene (mentions in context) → corrections → territories → features → judge → clusters
 //! → findings.
 
+mod alternative;
 mod attributes;
 mod conclusion;
 mod context;
@@ -72,6 +73,7 @@ pub struct Analysis {
     territories: Vec<Vec<Stretch>>,
     taken_back: Vec<correction::TakenBack>,
     withdrawn_numbers: Vec<(usize, usize)>,
+    offered_instead: Vec<Option<usize>>,
 }
 
 impl Interpreter {
@@ -94,8 +96,9 @@ impl Interpreter {
         let (taken_back, withdrawn_numbers) =
             correction::apply(&reading, &mut scene, &self.lexicon, settings.drives_on);
         let territories = territory::territories(&reading, &scene);
-        let features = features::features(&reading, &scene, &territories);
-        Analysis { reading, scene, features, territories, taken_back, withdrawn_numbers }
+        let offered_instead = alternative::offered_instead(&reading, &scene);
+        let features = features::features(&reading, &scene, &territories, &offered_instead);
+        Analysis { reading, scene, features, territories, taken_back, withdrawn_numbers, offered_instead }
     }
 
     /// What the judge says of one mention's features.

@@ -5,9 +5,9 @@ use crate::lexicon::{ActionId, ConditionId, DegreeId, Position, UrgencyId, Verdi
 use crate::text::Unit;
 
 /// Below this confidence a finding is marked in words.
-const CERTAIN: f64 = 0.7;
+const CERTAIN: f64 = 0.6;
 /// Below this one the mark is stronger.
-const DOUBTFUL: f64 = 0.5;
+const DOUBTFUL: f64 = 0.4;
 
 /// Where on the vehicle, as the trade says it: "left front, lower", "both sides", "all four". Empty where no place is known.
 pub fn place(position: &[Position]) -> String {

@@ -3,6 +3,7 @@
 mod find;
 mod others;
 mod output;
+mod readme;
 
 use std::path::{Path, PathBuf};
 
