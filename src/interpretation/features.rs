@@ -290,7 +290,12 @@ fn verdict_features(said: &[(Zone, Tone, &str)], preposition: &str, out: &mut Ve
         .iter()
         .find(|x| firm(x.1) && real(x.2))
         .or_else(|| behind.iter().find(|x| firm(x.1)))
+        // a figure by itself says less than the work it leads to
+        .or_else(|| behind.iter().find(|x| x.1 != Tone::Measured))
         .or_else(|| behind.first());
+    if behind.iter().any(|x| x.1 == Tone::Action && real(x.2)) {
+        out.push("work_asked".into());
+    }
     if behind.iter().take_while(|x| Some(*x) != first).any(|x| firm(x.1)) {
         out.push("talk_first".into());
     }

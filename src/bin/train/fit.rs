@@ -141,6 +141,7 @@ fn prior(name: &str) -> Scores {
         "first=defect&case" | "first=weak_defect&case" => [-0.8, 0.0, 0.0, 0.0, 0.5, 0.5],
         "first=sound&general" => [0.0, -1.0, 0.0, 0.0, 0.5, 0.5],
         "first=defect&asked" | "first=sound&asked" => [-0.4, -0.4, 0.0, 0.0, 0.0, 0.5],
+        "work_asked" => [1.0, -0.5, 0.0, 0.0, 0.0, 0.0],
         "offered_instead" => nothing(3.0),
         "preposition=landmark" => nothing(2.5),
         "preposition=within" => nothing(1.2),
