@@ -83,7 +83,7 @@ impl Builder<'_> {
         // "Other side." with parts named next: the talk moves across
         if !named && other && said.is_empty() && self.next_sentence_names(clause) && !self.has_verdict(clause) {
             let short = (cl.first..cl.end).filter(|&t| r.tokens[t].is_wordlike()).count() <= 5;
-            if short && let Some(across) = self.announced.other_side() {
+            if short && let Some(across) = self.announced.other_side().filter(|p| !p.side().is_empty()) {
                 self.announce(words[0].0, across, clause);
                 return;
             }
@@ -177,6 +177,11 @@ impl Builder<'_> {
             if refers && f.place.overridden_by(said) != f.place {
                 let i = self.head_of_list(i);
                 let place = self.moved_to(i, said);
+                // "Right front, outer's six": the talk has moved there
+                let corner = said.end().is_single() && said.side().is_single();
+                if words[0].0 == cl.first && corner && self.per_wheel(self.scene.mentions[i].component) {
+                    self.announce(words[0].0, said, clause);
+                }
                 self.by_place(clause, i, place, words, Naming::ByPlace);
                 return;
             }
@@ -251,26 +256,6 @@ impl Builder<'_> {
     fn names_subject(&self, clause: usize) -> bool {
         let here = |m: &&Mention| self.reading.clause_of[m.first] == clause;
         self.scene.mentions.iter().rev().take_while(here).any(|m| m.preposition.is_none())
-    }
-
-    /// The part whose other one is meant: the nearest that has one, the subject of its clause before what stands behind it.
-    fn twin_of(&self, clause: usize, said: Place, other: bool) -> Option<usize> {
-        let r = self.reading;
-        let has_twin = |m: &Mention| {
-            if !said.is_empty() {
-                return m.place.overridden_by(said) != m.place;
-            }
-            if other { m.place.other_side().is_some() } else { m.place.other_one().is_some() }
-        };
-        let near = self.scene.mentions.iter().enumerate().rev().take(6);
-        let mut near = near.filter(|(_, m)| clause - r.clause_of[m.first] <= 8 && r.clause_of[m.first] < clause && has_twin(m));
-        let last = near.clone().find(|(_, m)| m.preposition != Some(Cue::Landmark))?;
-        let home = r.clause_of[last.1.first];
-        if last.1.preposition.is_none() {
-            return Some(last.0);
-        }
-        let subject = near.find(|(_, m)| m.preposition.is_none() && r.clause_of[m.first] == home);
-        subject.or(Some(last)).map(|(i, _)| i)
     }
 
     pub(super) fn by_place(
