@@ -4,8 +4,8 @@ use sha2::{Digest, Sha256};
 
 use crate::dictation::Dictation;
 use crate::findings::{
-    Alternative, Document, Evidence, Finding, GeneralTalk, Odometer, Role, SCHEMA, SourceInfo, Unplaced, UtteranceOut, Vehicle,
-    Withdrawn,
+    Alternative, Document, Evidence, Finding, GeneralTalk, Odometer, Role, SCHEMA, SourceInfo, Unplaced, UtteranceOut,
+    Vehicle, Withdrawn,
 };
 use crate::limits;
 use crate::matching::How;
@@ -199,8 +199,7 @@ fn confidence(c: &Cluster, a: &Analysis, with: &Interpreter) -> f64 {
 
 /// Called fine or done while a fault is nearly as likely: a defect must not hide behind praise.
 fn is_contested(c: &Cluster) -> bool {
-    matches!(c.class(), Class::Sound | Class::Serviced)
-        && softmax(&c.scores)[Class::Defect as usize] >= FAULT_LIKELY
+    matches!(c.class(), Class::Sound | Class::Serviced) && softmax(&c.scores)[Class::Defect as usize] >= FAULT_LIKELY
 }
 
 fn why(a: &Analysis, with: &Interpreter, c: &Cluster) -> Vec<String> {
@@ -229,7 +228,11 @@ fn alternatives(c: &Cluster, a: &Analysis, verdict: Verdict) -> Vec<Alternative>
         let instead = a.offered_instead.get(k).copied().flatten();
         (instead == Some(*i)).then(|| a.scene.components[a.scene.mentions[k].component].clone())
     };
-    c.mentions.iter().filter_map(offered).map(|component| Alternative { component, action: ActionId::Replace }).collect()
+    c.mentions
+        .iter()
+        .filter_map(offered)
+        .map(|component| Alternative { component, action: ActionId::Replace })
+        .collect()
 }
 
 /// Depends on part, place and the words around it, not on line numbers.

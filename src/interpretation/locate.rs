@@ -86,7 +86,7 @@ impl Builder<'_> {
         // "Other side." with parts named next: the talk moves across
         if !named && other && said.is_empty() && self.next_sentence_names(clause) && !self.has_verdict(clause) {
             let short = (cl.first..cl.end).filter(|&t| r.tokens[t].is_wordlike()).count() <= 5;
-            if short && let Some(across) = self.announced.other_side() {
+            if short && let Some(across) = self.announced.other_side().filter(|p| !p.side().is_empty()) {
                 self.announce(words[0].0, across, clause);
                 return;
             }
@@ -180,6 +180,11 @@ impl Builder<'_> {
             if refers && f.place.overridden_by(said) != f.place {
                 let i = self.head_of_list(i);
                 let place = self.moved_to(i, said);
+                // "Right front, outer's six": the talk has moved there
+                let corner = said.end().is_single() && said.side().is_single();
+                if words[0].0 == cl.first && corner && self.per_wheel(self.scene.mentions[i].component) {
+                    self.announce(words[0].0, said, clause);
+                }
                 self.by_place(clause, i, place, words, Naming::ByPlace);
                 return;
             }

@@ -19,7 +19,8 @@ fn the_demo_prints_what_readme_shows() -> Checked {
     // README may leave lines out of the middle, marked with a line of dots
     let mut rest = out.as_str();
     for piece in shown.split("[…]\n") {
-        let at = rest.find(piece.trim_end()).ok_or_else(|| format!("the demo does not print this any more:\n{piece}"))?;
+        let at =
+            rest.find(piece.trim_end()).ok_or_else(|| format!("the demo does not print this any more:\n{piece}"))?;
         rest = &rest[at + piece.trim_end().len()..];
     }
     Ok(())
