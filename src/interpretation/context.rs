@@ -110,7 +110,10 @@ impl Builder<'_> {
     pub(super) fn joined(&self, part: usize, word: &str) -> Option<usize> {
         let p = &self.lexicon.parts[part];
         let names: Vec<String> = std::iter::once(&p.name).chain(&p.also).map(|n| self.lexicon.fold(n)).collect();
-        self.lexicon.nouns.alike(word).find_map(|w| names.iter().find_map(|n| self.lexicon.strong_part(&format!("{n} {w}"))))
+        self.lexicon
+            .nouns
+            .alike(word)
+            .find_map(|w| names.iter().find_map(|n| self.lexicon.strong_part(&format!("{n} {w}"))))
     }
 
     fn part_at(&self, test: impl Fn(&PartHit) -> bool, near: usize) -> Option<&PartHit> {

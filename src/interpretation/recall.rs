@@ -24,7 +24,8 @@ impl Builder<'_> {
         let own = &r.clauses[r.clause_of[first]];
         let from = first.saturating_sub(IN_FRONT).max(own.first);
         let to = (end + BEHIND).min(r.tokens.len());
-        let found = r.signals_in(from, to).iter().any(|s| !s.weak && (s.is_fault() || matches!(s.says, Says::Action(_))));
+        let found =
+            r.signals_in(from, to).iter().any(|s| !s.weak && (s.is_fault() || matches!(s.says, Says::Action(_))));
         if !found {
             return;
         }
