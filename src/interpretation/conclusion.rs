@@ -12,12 +12,17 @@ use crate::matching::How;
 use crate::text::{Kind, Unit};
 
 use super::attributes::{self, Attributes, Ground, PartNature};
-use super::judge::{Class, Scores};
+use super::judge::{Class, Scores, softmax};
 use super::mention::Mention;
 use super::merge::{self, Cluster};
 use super::polarity::Says;
 use super::{Analysis, DrivesOn, Interpreter, Place, Settings};
 use crate::lexicon::{Jurisdiction, VehicleClass, Verdict};
+
+/// Probability of a fault from which a part called fine is marked as doubtful.
+const FAULT_LIKELY: f64 = 0.2;
+/// Confidence that such a finding has at most.
+const CONTESTED: f64 = 0.4;
 
 /// What a trouble code alone adds to the score of a defect.
 const CODE_WEIGHT: f64 = 2.0;
@@ -185,8 +190,17 @@ impl Scribe<'_> {
 
 fn confidence(c: &Cluster, a: &Analysis, with: &Interpreter) -> f64 {
     let match_score = c.mentions.iter().map(|i| a.scene.mentions[*i].score).fold(0.0, f64::max);
-    let p = with.judge.calibrated(c.probability()) * match_score;
+    let mut p = with.judge.calibrated(c.probability()) * match_score;
+    if is_contested(c) {
+        p = p.min(CONTESTED);
+    }
     (p.clamp(0.01, 0.99) * 100.0).round() / 100.0
+}
+
+/// Called fine or done while a fault is nearly as likely: a defect must not hide behind praise.
+fn is_contested(c: &Cluster) -> bool {
+    matches!(c.class(), Class::Sound | Class::Serviced)
+        && softmax(&c.scores)[Class::Defect as usize] >= FAULT_LIKELY
 }
 
 fn why(a: &Analysis, with: &Interpreter, c: &Cluster) -> Vec<String> {
@@ -198,6 +212,9 @@ fn why(a: &Analysis, with: &Interpreter, c: &Cluster) -> Vec<String> {
         let reasons = with.judge.reasons(&a.features[*i], class, 5);
         let named: Vec<String> = reasons.iter().map(|(n, w)| format!("{n} {w:+.1}")).collect();
         out.push(format!("\"{}\" ({:?}, {:?}): {}", said.join(" "), m.naming, m.how, named.join(", ")));
+    }
+    if is_contested(c) {
+        out.push("called fine, but the words may mean a fault as well: look again".into());
     }
     out
 }

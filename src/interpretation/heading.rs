@@ -1,6 +1,6 @@
 //! Owns headings: sentences that say where the talk goes on, and which words are places at all.
 
-use crate::lexicon::Meaning;
+use crate::lexicon::{Meaning, PlaceWord};
 use crate::text::{Boundary, Kind};
 
 use super::mention::{Builder, Naming};
@@ -80,6 +80,14 @@ impl Builder<'_> {
         }
     }
 
+    /// "Left front wheel is off", "I had the front wheels off": what stands behind the wheel comes next.
+    pub(super) fn bares_corner(&self, place_end: usize) -> bool {
+        let word = |t: usize| self.reading.tokens.get(t).map_or("", |t| t.norm.as_str());
+        let wheel = word(place_end - 1) == "wheel" || word(place_end) == "wheel";
+        let behind = (place_end..place_end + 3).find(|&t| !matches!(word(t), "wheel" | "is" | "'s" | "are" | "come"));
+        wheel && behind.is_some_and(|t| word(t) == "off")
+    }
+
     /// The corner that holds for the parts named from here on.
     pub(super) fn announce(&mut self, token: usize, place: Place, clause: usize) {
         let corner = place.corner();
@@ -152,6 +160,17 @@ impl Builder<'_> {
                 }
                 _ => None,
             })
+            .or_else(|| self.seat_named(&words))
             .unwrap_or_default()
+    }
+
+    /// "driver's seat" names a side with the part.
+    fn seat_named(&self, words: &[&str]) -> Option<Place> {
+        let word = match words.first().copied()? {
+            "driver" | "drivers" => PlaceWord::Driver,
+            "passenger" | "passengers" if words.len() > 1 => PlaceWord::Passenger,
+            _ => return None,
+        };
+        Place::from_words(&[word], self.drives_on)
     }
 }

@@ -1,6 +1,6 @@
 //! Owns places that words leave open and the talk just before fills in: a piece sits where its whole does, a twin at the same end.
 
-use crate::lexicon::{Cue, PlaceWord};
+use crate::lexicon::{Cue, PlaceWord, Position};
 
 use super::locate::SIDED_SYSTEMS;
 use super::mention::{Builder, Mention};
@@ -47,6 +47,47 @@ impl Builder<'_> {
             return end.map_or(place, |e| place.with(e));
         }
         place
+    }
+
+    /// "Tires. Front two, seven thirty-seconds.": parts at every wheel, gone through place by place.
+    pub(super) fn goes_through(&self, i: usize, clause: usize, said: Place) -> bool {
+        let r = self.reading;
+        let m = &self.scene.mentions[i];
+        let same_sentence = r.clauses.get(clause + 1).is_some_and(|n| n.sentence == r.clauses[clause].sentence);
+        m.plural
+            && self.per_wheel(m.component)
+            && !said.corner().is_empty()
+            && r.sentence_of(m.first) < r.clauses[clause].sentence
+            && same_sentence
+            && self.next_clause_has_verdict(clause)
+    }
+
+    /// "the right one": the nearest part that was spoken of on the left, where what was named last has no side of its own.
+    pub(super) fn counterpart_of(&self, clause: usize, said: Place) -> Option<usize> {
+        let r = self.reading;
+        let all = &self.scene.mentions;
+        let near = all.iter().enumerate().rev().take(NEIGHBOURS);
+        near.filter(|(_, m)| clause.saturating_sub(r.clause_of[m.first]) <= NEIGHBOUR_REACH)
+            .find(|(_, m)| m.preposition != Some(Cue::Landmark) && m.own.clashes(said))
+            .map(|(i, _)| i)
+    }
+
+    /// Where the part is when only a place is said; an end said of parts at every wheel means both sides of it.
+    pub(super) fn moved_to(&self, i: usize, said: Place) -> Place {
+        let m = &self.scene.mentions[i];
+        let whole_end = m.plural && m.own.side().is_empty() && said.side().is_empty() && !said.end().is_empty();
+        if whole_end && self.per_wheel(m.component) {
+            return m.place.overridden_by(said).with(Place::of(&[Position::Left, Position::Right]));
+        }
+        m.place.overridden_by(said)
+    }
+
+    /// "Tires and wheels. Front two, seven": the first of the parts named in one clause.
+    pub(super) fn head_of_list(&self, i: usize) -> usize {
+        let r = self.reading;
+        let clause = r.clause_of[self.scene.mentions[i].first];
+        let listed = |k: &usize| r.clause_of[self.scene.mentions[*k].first] == clause && self.scene.mentions[*k].plural;
+        if self.has_verdict(clause) { i } else { (0..=i).rev().take_while(listed).last().unwrap_or(i) }
     }
 
     fn before(&self, i: usize, count: usize) -> impl Iterator<Item = &Mention> {

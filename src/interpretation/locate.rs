@@ -10,6 +10,9 @@ use super::polarity::Says;
 /// Systems whose parts have a side, so that a place announced a moment ago holds for them.
 pub(super) const SIDED_SYSTEMS: [&str; 6] = ["body", "lights", "glass-wipers", "interior", "trailer", "bus"];
 
+/// Share of the talk behind which "so, to sum up" opens the closing summary.
+const LAST_PART: f64 = 0.6;
+
 impl Builder<'_> {
     /// Indexes of the place hits that start in `from..to`.
     pub(super) fn places_in(&self, from: usize, to: usize) -> std::ops::Range<usize> {
@@ -112,6 +115,10 @@ impl Builder<'_> {
         if said.is_empty() {
             return;
         }
+        if words.last().is_some_and(|w| self.bares_corner(w.1)) {
+            self.announce(words[0].0, said, clause);
+            return;
+        }
         if named {
             // a place in front of a part in the next breath: "left front, tire is…"
             if words.first().is_some_and(|w| w.0 <= cl.first + 3) {
@@ -130,6 +137,7 @@ impl Builder<'_> {
             && only_place
             && !own_verdict
             && !self.scene.mentions[i].own.shares_axis(said)
+            && !self.goes_through(i, clause, said)
             && (cl.before == Boundary::Weak || !self.next_sentence_names(clause))
         {
             let group: Vec<usize> =
@@ -162,14 +170,16 @@ impl Builder<'_> {
             m.place_words.extend(words);
             return;
         }
-        if let Some(i) = self.focus(clause) {
+        let counterpart = self.counterpart_of(clause, said).filter(|_| one_behind);
+        if let Some(i) = counterpart.or_else(|| self.focus(clause)) {
             let f = &self.scene.mentions[i];
             let answers = cl.asks || (!self.next_sentence_names(clause) && self.next_clause_has_verdict(clause));
             // "Tires. Front two, seven thirty-seconds.": a part at every wheel is gone through wheel by wheel
             let part_of_it = f.place.shares_axis(said) || self.per_wheel(f.component);
             let refers = own_verdict || one_behind || (only_place && answers && part_of_it);
             if refers && f.place.overridden_by(said) != f.place {
-                let place = f.place.overridden_by(said);
+                let i = self.head_of_list(i);
+                let place = self.moved_to(i, said);
                 self.by_place(clause, i, place, words, Naming::ByPlace);
                 return;
             }
@@ -270,6 +280,7 @@ impl Builder<'_> {
 
     /// The place known altogether: said, usual for the part, announced.
     pub(super) fn settle_place(&mut self, i: usize, clause: usize) {
+        let sums_up = self.sums_up(clause);
         let m = &self.scene.mentions[i];
         if m.naming != Naming::Named {
             return;
@@ -279,8 +290,8 @@ impl Builder<'_> {
         let usual = known.map(|p| Place::of(&p.usual)).unwrap_or_default();
         let system = component.system.as_str();
         let age = clause - self.announced_clause.min(clause);
-        let inherits = self.per_wheel(m.component) || (SIDED_SYSTEMS.contains(&system) && age <= 12) || age <= 1;
-        let mut place = if inherits && !self.points_back(i) { self.announced } else { Place::default() };
+        let inherits = self.per_wheel(m.component) || (SIDED_SYSTEMS.contains(&system) && age <= 12);
+        let mut place = if inherits && !self.points_back(i) && !sums_up { self.announced } else { Place::default() };
         if !usual.is_empty() {
             // a part that exists at one end only keeps a side from the talk about that end
             place = if place.clashes(usual) { usual } else { place.overridden_by(usual) };
@@ -305,6 +316,15 @@ impl Builder<'_> {
         if !place.corner().is_empty() {
             self.scene.last_place.insert(self.scene.mentions[i].component, place.corner());
         }
+    }
+
+    /// Once the talk sums up, corners announced before it hold no longer.
+    fn sums_up(&mut self, clause: usize) -> bool {
+        let r = self.reading;
+        let c = r.clauses[clause];
+        let late = c.first as f64 > r.tokens.len() as f64 * LAST_PART;
+        self.summing_up |= late && r.has_cue(c.first, c.end, Cue::Summary);
+        self.summing_up
     }
 
     /// "that door seal": a part spoken of before is meant, wherever that was.

@@ -107,6 +107,7 @@ pub fn scene(reading: &Reading, lexicon: &Lexicon, drives_on: DrivesOn) -> Scene
         place_used: vec![false; reading.mentions.places.len()],
         announced: Place::default(),
         announced_clause: 0,
+        summing_up: false,
         heading: None,
         recall: Recall::default(),
     };
@@ -122,6 +123,7 @@ pub(super) struct Builder<'a> {
     pub(super) place_used: Vec<bool>,
     pub(super) announced: Place,
     pub(super) announced_clause: usize,
+    pub(super) summing_up: bool,
     /// Sentence that was read as a heading as a whole.
     pub(super) heading: Option<usize>,
     /// Parts found wanting so far.
@@ -203,7 +205,7 @@ impl Builder<'_> {
         let right_edge = spans.iter().filter(|s| s.0 >= c.end).map(|s| s.0).min().unwrap_or(cl.end);
         for n in self.places_in(left_edge, right_edge) {
             let p = &r.mentions.places[n];
-            if p.end > right_edge || self.place_used[n] {
+            if p.end > right_edge || self.place_used[n] || self.bares_corner(p.end) {
                 continue;
             }
             let Some(place) = self.place_meant(&self.lexicon.places[p.place]) else { continue };
