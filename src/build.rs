@@ -17,7 +17,6 @@ mod lexicon {
     mod load;
     mod nouns;
     mod phrases;
-    mod nouns;
     mod usual;
 
     pub(super) use compile::Lexicon;

@@ -9,26 +9,9 @@ use crate::gold::Example;
 
 /// Parts the templates are read with, of many systems.
 const PARTS: [&str; 20] = [
-    "alternator",
-    "radiator",
-    "water-pump",
-    "serpentine-belt",
-    "battery",
-    "brake-caliper",
-    "brake-hose",
-    "shock-absorber",
-    "tie-rod-end",
-    "ball-joint",
-    "muffler",
-    "starter-motor",
-    "fuel-pump",
-    "thermostat",
-    "steering-rack",
-    "cv-boot",
-    "horn",
-    "wheel-bearing",
-    "oil-pan-gasket",
-    "exhaust-manifold",
+    "alternator", "radiator", "water-pump", "serpentine-belt", "battery", "brake-caliper", "brake-hose", "shock-absorber",
+    "tie-rod-end", "ball-joint", "muffler", "starter-motor", "fuel-pump", "thermostat", "steering-rack", "cv-boot", "horn",
+    "wheel-bearing", "oil-pan-gasket", "exhaust-manifold",
 ];
 /// Parts each template is read with, taken in turn.
 const PARTS_A_TEMPLATE: usize = 8;
