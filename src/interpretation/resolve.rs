@@ -14,9 +14,9 @@ const JUST_NAMED: usize = 8;
 const FIRM: f64 = 1.0;
 
 /// What speaks for a bare word that is no more than guessed.
-const GUESSED: f64 = 0.35;
+const GUESSED: f64 = 0.6;
 /// Tokens behind a part in which a guessed word is taken for a piece of it.
-const BREATH: usize = 14;
+const BREATH: usize = 20;
 
 /// The part that the words "trouble code" name.
 const TROUBLE_CODE: &str = "trouble-code";
