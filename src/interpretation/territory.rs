@@ -158,7 +158,10 @@ fn next_subject(r: &Reading, scene: &Scene, i: usize) -> usize {
         .find(|m| {
             let tells_where = m.preposition == Some(Cue::Landmark)
                 || (m.preposition == Some(Cue::Within) && r.clause_of[m.first] == r.clause_of[scene.mentions[i].first]);
-            !tells_where && m.score > 0.65 && (m.component != scene.mentions[i].component || m.naming != Naming::Named)
+            let mine = &scene.mentions[i];
+            // the same part named again speaks on, unless it is at another place
+            let other = m.component != mine.component || m.naming != Naming::Named || m.own.differs(mine.own);
+            !tells_where && m.score > 0.65 && other
         })
         .map_or(r.tokens.len(), |m| m.first)
 }
