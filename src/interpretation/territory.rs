@@ -133,7 +133,11 @@ fn territory(r: &Reading, scene: &Scene, (head, tail): (usize, usize)) -> Vec<St
         if r.has_cue(c.first, c.end, Cue::RestOf) {
             break;
         }
-        let far = c.sentence > home + if r.notes { 0 } else { SENTENCES_AHEAD };
+        let far = if r.notes {
+            r.tokens[c.first].span.utterance != r.tokens[end - 1].span.utterance
+        } else {
+            c.sentence > home + SENTENCES_AHEAD
+        };
         if c.first >= limit || ahead >= CLAUSES_AHEAD || c.first > end + TOKENS_AHEAD || far {
             break;
         }
