@@ -367,7 +367,7 @@ fn stretch_features(r: &Reading, s: &Stretch, out: &mut Vec<String>) -> Tone {
         let firmness = if x.weak { "weak_" } else { "" };
         out.push(format!("{z}:{firmness}{}", says_name(x.says)));
     }
-    if r.codes.iter().any(|c| c.0 >= s.first && c.0 < s.end) {
+    if r.has_code(s.first, s.end) {
         out.push(format!("{z}:trouble_code"));
     }
     let measured = r.measured_in(s.first, s.end);

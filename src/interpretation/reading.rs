@@ -1,4 +1,5 @@
-//! Owns a dictation as read: tokens, clauses, mentions of entries and signals, side by side. No meaning is drawn yet.
+//! Owns a dictation as read: tokens, clauses, hits of lexicon entries, signals, figures and trouble codes, side by side. No meaning
+//! is drawn yet.
 
 use crate::dictation::{Dictation, Format};
 use crate::lexicon::{ConditionId, Cue, Lexicon, Meaning};
@@ -32,7 +33,7 @@ impl Reading {
     /// Reads the words of a dictation.
     pub fn of(dictation: &Dictation, lexicon: &Lexicon, sounds: &SoundIndex) -> Reading {
         let tokens = text::tokenize(&dictation.utterances, &lexicon.folding);
-        let notes = dictation.format == Format::Notes && looks_typed(&tokens, lexicon);
+        let notes = dictation.format == Format::Notes && looks_typed(&tokens);
         let join =
             |t: &Token| lexicon.phrase(&t.norm).is_some_and(|p| lexicon.meanings[p].contains(&Meaning::Cue(Cue::Join)));
         let clauses = text::clauses(&tokens, &join, notes);
@@ -55,7 +56,6 @@ impl Reading {
             says: Says::Defect(ConditionId::Code),
             opposite: None,
             weak: false,
-            clause: clause_of[first],
         }));
         signals.sort_by_key(|s| s.first);
         Reading { tokens, clauses, clause_of, mentions, signals, measures, codes, notes }
@@ -73,6 +73,21 @@ impl Reading {
         let a = self.measures.partition_point(|m| m.first < from);
         let b = self.measures.partition_point(|m| m.first < to);
         &self.measures[a..b.max(a)]
+    }
+
+    /// The folded words of `from..to`, joined by one space as lexicon phrases are.
+    pub fn phrase(&self, from: usize, to: usize) -> String {
+        self.tokens[from..to].iter().map(|t| t.norm.as_str()).collect::<Vec<_>>().join(" ")
+    }
+
+    /// The words of `from..to` as written, but for their case.
+    pub fn words(&self, from: usize, to: usize) -> String {
+        self.tokens[from..to].iter().map(|t| t.word.as_str()).collect::<Vec<_>>().join(" ")
+    }
+
+    /// Whether a trouble code begins in `from..to`.
+    pub fn has_code(&self, from: usize, to: usize) -> bool {
+        self.codes.iter().any(|c| c.0 >= from && c.0 < to)
     }
 
     /// Whether a figure with a unit was said in `from..to`.
@@ -97,7 +112,7 @@ fn inside_code(codes: &[(usize, usize, String)], token: usize) -> bool {
 }
 
 /// Typed notes are short, drop articles and full stops; a spoken text stored line by line reads like prose.
-fn looks_typed(tokens: &[Token], lexicon: &Lexicon) -> bool {
+fn looks_typed(tokens: &[Token]) -> bool {
     let words = tokens.iter().filter(|t| t.kind == Kind::Word).count().max(1);
     let prose = tokens
         .iter()
@@ -105,6 +120,5 @@ fn looks_typed(tokens: &[Token], lexicon: &Lexicon) -> bool {
             matches!(t.word.as_str(), "the" | "a" | "an" | "it" | "'s" | "is" | "that" | "you" | "i" | "of" | "are")
         })
         .count();
-    let _ = lexicon;
     (prose as f64) / (words as f64) < 0.08
 }
