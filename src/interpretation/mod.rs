@@ -22,6 +22,7 @@ mod reading;
 mod recall;
 mod resolve;
 mod territory;
+mod tone;
 mod twin;
 mod withdrawal;
 
