@@ -235,6 +235,15 @@ impl Builder<'_> {
         own = self.place_named(first, c.end).overridden_by(own);
         let preposition = self.preposition(first, cl.first);
         self.keep_in_mind(component, first, c.end);
+        // "water pumps leak at the weep hole": the same part named once more as its own landmark
+        let named_already = self
+            .scene
+            .mentions
+            .last()
+            .is_some_and(|m| m.component == component && m.naming == Naming::Named && r.clause_of[m.first] == clause);
+        if preposition.is_some() && named_already {
+            return;
+        }
         let plural = r.tokens[c.end - 1].plural;
         let rest = r.has_cue(left_edge, first, Cue::RestOf);
         self.scene.mentions.push(Mention {

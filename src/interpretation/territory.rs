@@ -129,6 +129,10 @@ fn territory(r: &Reading, scene: &Scene, (head, tail): (usize, usize)) -> Vec<St
     let limit = own_ground(r, scene, tail, next);
     let home = r.sentence_of(end - 1);
     for (ahead, c) in r.clauses[r.clause_of[end - 1] + 1..].iter().enumerate() {
+        // "everything else is fine" says nothing of this part
+        if r.has_cue(c.first, c.end, Cue::RestOf) {
+            break;
+        }
         let far = c.sentence > home + if r.notes { 0 } else { SENTENCES_AHEAD };
         if c.first >= limit || ahead >= CLAUSES_AHEAD || c.first > end + TOKENS_AHEAD || far {
             break;

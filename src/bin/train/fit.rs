@@ -9,7 +9,7 @@ use crate::gold::Example;
 
 /// Examples a feature must stand in to get a weight.
 const LEAST_EXAMPLES: usize = 3;
-const ROUNDS: usize = 25;
+const ROUNDS: usize = 100;
 const RATE: f64 = 0.1;
 const PENALTY: f64 = 8.0;
 /// Weights smaller than this in all columns are left out of the file.
