@@ -27,6 +27,11 @@ const CONTESTED: f64 = 0.4;
 /// What a trouble code alone adds to the score of a defect.
 const CODE_WEIGHT: f64 = 2.0;
 
+/// Systems that only heavy vehicles have.
+const HEAVY_SYSTEMS: [&str; 7] =
+    ["air-brakes", "heavy-chassis", "coupling", "trailer", "bus", "heavy-engine", "bodies"];
+
+/// What every reader of a list must know.
 const CAUTIONS: [&str; 3] = [
     "Made from spoken or typed words by a program: read the words behind each line before relying on it.",
     "What nobody spoke of is not in this list, and is not thereby sound.",
@@ -356,8 +361,7 @@ fn vehicle(a: &Analysis) -> Vehicle {
 
 /// Light or heavy, by the parts spoken of.
 fn vehicle_class(a: &Analysis) -> VehicleClass {
-    let heavy = ["air-brakes", "heavy-chassis", "coupling", "trailer", "bus", "heavy-engine", "bodies"];
-    let of_heavy = |m: &&Mention| heavy.contains(&a.scene.components[m.component].system.as_str());
+    let of_heavy = |m: &&Mention| HEAVY_SYSTEMS.contains(&a.scene.components[m.component].system.as_str());
     let n = a.scene.mentions.iter().filter(of_heavy).count();
     if n >= 3 && n * 10 >= a.scene.mentions.len() { VehicleClass::Heavy } else { VehicleClass::Light }
 }
