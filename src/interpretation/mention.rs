@@ -236,11 +236,10 @@ impl Builder<'_> {
         let preposition = self.preposition(first, cl.first);
         self.keep_in_mind(component, first, c.end);
         // "water pumps leak at the weep hole": the same part named once more as its own landmark
-        let named_already = self
-            .scene
-            .mentions
-            .last()
-            .is_some_and(|m| m.component == component && m.naming == Naming::Named && r.clause_of[m.first] == clause);
+        let named_already =
+            self.scene.mentions.last().is_some_and(|m| {
+                m.component == component && m.naming == Naming::Named && r.clause_of[m.first] == clause
+            });
         if preposition.is_some() && named_already {
             return;
         }
