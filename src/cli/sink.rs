@@ -47,12 +47,7 @@ impl Sink {
     /// Text for programs: every byte as it is.
     pub(super) fn plain(&mut self, text: &str) -> Result<(), Failure> {
         match self {
-            Sink::Stdout => {
-                let mut out = io::stdout().lock();
-                out.write_all(text.as_bytes())
-                    .and_then(|()| out.flush())
-                    .map_err(|e| Failure::unwritten("standard output", e))
-            }
+            Sink::Stdout => to_standard(io::stdout().lock(), text),
             Sink::File { temp, target } => {
                 temp.write_all(text.as_bytes()).map_err(|e| Failure::unwritten(&shown(target), e))
             }
@@ -62,12 +57,7 @@ impl Sink {
     /// Text for people: colours only where they are wanted.
     pub(super) fn coloured(&mut self, text: &str) -> Result<(), Failure> {
         match self {
-            Sink::Stdout => {
-                let mut out = anstream::stdout().lock();
-                out.write_all(text.as_bytes())
-                    .and_then(|()| out.flush())
-                    .map_err(|e| Failure::unwritten("standard output", e))
-            }
+            Sink::Stdout => to_standard(anstream::stdout().lock(), text),
             Sink::File { .. } => self.plain(&anstream::adapter::strip_str(text).to_string()),
         }
     }
@@ -80,6 +70,10 @@ impl Sink {
         temp.as_file().sync_all().map_err(|e| Failure::unwritten(&shown(&target), e))?;
         temp.persist(&target).map(|_| ()).map_err(|e| Failure::unwritten(&shown(&target), e.error))
     }
+}
+
+fn to_standard(mut out: impl Write, text: &str) -> Result<(), Failure> {
+    out.write_all(text.as_bytes()).and_then(|()| out.flush()).map_err(|e| Failure::unwritten("standard output", e))
 }
 
 /// A hidden file beside the target, with the rights that the target has or would get.

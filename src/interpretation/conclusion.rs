@@ -4,19 +4,19 @@ use sha2::{Digest, Sha256};
 
 use crate::dictation::Dictation;
 use crate::findings::{
-    Alternative, Document, Evidence, Finding, GeneralTalk, Odometer, Role, SCHEMA, SourceInfo, Unplaced, UtteranceOut,
-    Vehicle, Withdrawn,
+    Alternative, Component, Document, Evidence, Finding, GeneralTalk, Odometer, Role, SCHEMA, SourceInfo, Unplaced,
+    UtteranceOut, Vehicle, Withdrawn,
 };
 use crate::limits;
 use crate::matching::How;
 use crate::text::{Kind, Unit};
 
 use super::attributes::{self, Attributes, Ground, PartNature};
-use super::judge::{Class, Scores, softmax};
+use super::judge::{Class, Scores, best, softmax};
 use super::mention::Mention;
 use super::merge::{self, Cluster};
 use super::polarity::Says;
-use super::{Analysis, DrivesOn, Interpreter, Place, Settings};
+use super::{Analysis, DrivesOn, Interpreter, Settings};
 use crate::lexicon::{ActionId, Jurisdiction, VehicleClass, Verdict};
 
 /// Probability of a fault from which a part called fine is marked as doubtful.
@@ -27,6 +27,11 @@ const CONTESTED: f64 = 0.4;
 /// What a trouble code alone adds to the score of a defect.
 const CODE_WEIGHT: f64 = 2.0;
 
+/// Systems that only heavy vehicles have.
+const HEAVY_SYSTEMS: [&str; 7] =
+    ["air-brakes", "heavy-chassis", "coupling", "trailer", "bus", "heavy-engine", "bodies"];
+
+/// What every reader of a list must know.
 const CAUTIONS: [&str; 3] = [
     "Made from spoken or typed words by a program: read the words behind each line before relying on it.",
     "What nobody spoke of is not in this list, and is not thereby sound.",
@@ -42,7 +47,7 @@ pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter, setting
     let mut general_talk = Vec::new();
     let mut cited = vec![false; dictation.utterances.len()];
     let class = settings.vehicle.unwrap_or_else(|| vehicle_class(a));
-    let speaks: Vec<bool> = scores.iter().map(|s| !matches!(merge::best(s), Class::Nothing | Class::General)).collect();
+    let speaks: Vec<bool> = scores.iter().map(|s| best(s).is_verdict()).collect();
     let listed = attributes::urgencies(&a.reading, &a.scene);
     let ground = Ground {
         reading: &a.reading,
@@ -147,7 +152,7 @@ struct Scribe<'a> {
 }
 
 impl Scribe<'_> {
-    fn finding(&self, c: &Cluster, verdict: Verdict, component: crate::findings::Component) -> Finding {
+    fn finding(&self, c: &Cluster, verdict: Verdict, component: Component) -> Finding {
         let (dictation, a, with) = (self.dictation, self.analysis, self.with);
         let faulty = matches!(verdict, Verdict::Defect | Verdict::Unchecked);
         let mut attributes = Attributes::new(PartNature::of(&component.name, &with.lexicon().kinds), faulty);
@@ -163,10 +168,9 @@ impl Scribe<'_> {
             attributes.infer_condition();
         }
         spans.append(&mut attributes.words);
-        let place = if c.place.is_empty() { Place::default() } else { c.place };
         let mut out = Finding {
             id: String::new(),
-            position: place.positions(),
+            position: c.place.positions(),
             verdict,
             conditions: attributes.conditions,
             urgency: attributes.urgency,
@@ -207,10 +211,10 @@ fn why(a: &Analysis, with: &Interpreter, c: &Cluster) -> Vec<String> {
     let mut out = Vec::new();
     for i in &c.mentions {
         let m = &a.scene.mentions[*i];
-        let said: Vec<&str> = a.reading.tokens[m.first..m.end].iter().map(|t| t.word.as_str()).collect();
         let reasons = with.judge.reasons(&a.features[*i], class, 5);
         let named: Vec<String> = reasons.iter().map(|(n, w)| format!("{n} {w:+.1}")).collect();
-        out.push(format!("\"{}\" ({:?}, {:?}): {}", said.join(" "), m.naming, m.how, named.join(", ")));
+        let said = a.reading.words(m.first, m.end);
+        out.push(format!("\"{said}\" ({:?}, {:?}): {}", m.naming, m.how, named.join(", ")));
     }
     if is_contested(c) {
         out.push("called fine, but the words may mean a fault as well: look again".into());
@@ -357,8 +361,7 @@ fn vehicle(a: &Analysis) -> Vehicle {
 
 /// Light or heavy, by the parts spoken of.
 fn vehicle_class(a: &Analysis) -> VehicleClass {
-    let heavy = ["air-brakes", "heavy-chassis", "coupling", "trailer", "bus", "heavy-engine", "bodies"];
-    let of_heavy = |m: &&super::Mention| heavy.contains(&a.scene.components[m.component].system.as_str());
+    let of_heavy = |m: &&Mention| HEAVY_SYSTEMS.contains(&a.scene.components[m.component].system.as_str());
     let n = a.scene.mentions.iter().filter(of_heavy).count();
     if n >= 3 && n * 10 >= a.scene.mentions.len() { VehicleClass::Heavy } else { VehicleClass::Light }
 }

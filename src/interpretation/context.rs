@@ -29,7 +29,7 @@ impl Builder<'_> {
         let mut weight: Vec<(Choice, f64)> = Vec::new();
         let systems = self.recent_systems(clause);
         let company = self.company(c);
-        let said = r.tokens[c.first..c.end].iter().map(|t| t.norm.as_str()).collect::<Vec<_>>().join(" ");
+        let said = r.phrase(c.first, c.end);
         let habits = self.lexicon.habits.get(&said);
         for (n, &part) in hit.parts.iter().enumerate() {
             let system = self.lexicon.parts[part].system.as_str();
@@ -98,8 +98,8 @@ impl Builder<'_> {
     pub(super) fn owned(&self, c: &Candidate) -> Option<(Option<usize>, &PartHit)> {
         let owner = self.owner_before(c).or_else(|| self.owner_behind(c))?;
         let r = self.reading;
-        let word = r.tokens[c.first..c.end].iter().map(|t| t.norm.as_str()).collect::<Vec<_>>().join(" ");
-        let said = r.tokens[owner.first..owner.end].iter().map(|t| t.norm.as_str()).collect::<Vec<_>>().join(" ");
+        let word = r.phrase(c.first, c.end);
+        let said = r.phrase(owner.first, owner.end);
         let by_name = |part: &usize| self.joined(*part, &word);
         let known =
             self.lexicon.strong_part(&format!("{said} {word}")).or_else(|| owner.parts.iter().find_map(by_name));
@@ -174,7 +174,7 @@ impl Builder<'_> {
     pub(super) fn held(&self, c: &Candidate, reach: usize) -> Option<(usize, usize)> {
         let r = self.reading;
         let clause = r.clause_of[c.first];
-        let word = r.tokens[c.first..c.end].iter().map(|t| t.norm.as_str()).collect::<Vec<_>>().join(" ");
+        let word = r.phrase(c.first, c.end);
         self.scene
             .mentions
             .iter()

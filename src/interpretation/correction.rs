@@ -2,7 +2,7 @@
 //! withdrawn; words taken back whole ("scratch that") are dealt with in [`super::withdrawal`].
 
 use crate::lexicon::{Cue, Lexicon};
-use crate::text::{Boundary, Kind, Unit};
+use crate::text::{Boundary, Kind, Token, Unit};
 
 use super::mention::{Mention, Naming, Scene};
 use super::place::{DrivesOn, Place};
@@ -71,12 +71,7 @@ pub struct Corrected {
 }
 
 /// Applies the corrections to the scene.
-pub fn apply(
-    r: &Reading,
-    scene: &mut Scene,
-    lexicon: &Lexicon,
-    drives_on: DrivesOn,
-) -> Corrected {
+pub fn apply(r: &Reading, scene: &mut Scene, lexicon: &Lexicon, drives_on: DrivesOn) -> Corrected {
     let mut c = Corrector { r, scene, lexicon, drives_on, taken: Vec::new(), numbers: Vec::new(), units: Vec::new() };
     c.denials();
     let mut done_until = 0;
@@ -105,7 +100,7 @@ fn turns(r: &Reading) -> Vec<Turn> {
         })
         .collect();
     for (i, t) in r.tokens.iter().enumerate() {
-        let mark = |n: Option<&crate::text::Token>| n.is_some_and(|t| !t.is_wordlike());
+        let mark = |n: Option<&Token>| n.is_some_and(|t| !t.is_wordlike());
         if matches!(t.word.as_str(), "no" | "nope") && i > 0 && mark(r.tokens.get(i - 1)) && mark(r.tokens.get(i + 1)) {
             // "Right, nope": an answer to its own place
             let answers = r.mentions.places.binary_search_by_key(&(i - 1), |p| p.end).is_ok_and(|n| {
@@ -151,8 +146,9 @@ impl Corrector<'_> {
         match t.kin {
             Kin::Withdraw => self.number(t) || self.place(t) || self.withdraw(t),
             Kin::OtherVehicle => self.withdraw(t),
-            Kin::Amend => self.number(t) || self.place(t) || self.part(t) || self.noted_denied(t) || self.turned(t),
-            Kin::Bare => self.number(t) || self.place(t) || self.part(t) || self.noted_denied(t) || self.turned(t),
+            Kin::Amend | Kin::Bare => {
+                self.number(t) || self.place(t) || self.part(t) || self.noted_denied(t) || self.turned(t)
+            }
         }
     }
 
@@ -338,9 +334,13 @@ impl Corrector<'_> {
 
     /// Whether the clause before the cue asks, or somebody else spoke it.
     fn asked(&self, t: &Turn) -> bool {
+        t.first.checked_sub(1).is_some_and(|p| self.r.tokens[p].kind == Kind::Speaker) || self.asks_before(t)
+    }
+
+    /// Whether the clause before the cue asks.
+    pub(super) fn asks_before(&self, t: &Turn) -> bool {
         let here = self.r.clause_of[t.first];
-        let speaks = t.first.checked_sub(1).is_some_and(|p| self.r.tokens[p].kind == Kind::Speaker);
-        speaks || here.checked_sub(1).is_some_and(|p| self.r.clauses[p].asks)
+        here.checked_sub(1).is_some_and(|p| self.r.clauses[p].asks)
     }
 
     /// "Plate lamp, dead. Oh, wait. There it goes, it's fine": the later verdict of the same part counts alone.

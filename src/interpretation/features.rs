@@ -3,13 +3,14 @@
 use std::collections::HashMap;
 
 use crate::lexicon::Cue;
+use crate::matching::How;
 use crate::text::Kind;
 
 use super::mention::{Mention, Naming, Scene};
 use super::polarity::{Says, Signal};
 use super::reading::Reading;
 use super::territory::{Stretch, Zone};
-use crate::matching::How;
+use super::tone::{Tone, tone};
 
 /// Features of every mention; names sorted and without repeats.
 pub fn features(
@@ -175,68 +176,6 @@ fn gap(r: &Reading, territory: &[Stretch], end: usize) -> Option<&'static str> {
     })
 }
 
-/// What a stretch says of the part, in one word.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Tone {
-    Defect,
-    Sound,
-    Unchecked,
-    Serviced,
-    WeakDefect,
-    WeakSound,
-    Measured,
-    Action,
-    Silent,
-}
-
-impl Tone {
-    fn as_str(self) -> &'static str {
-        match self {
-            Tone::Defect => "defect",
-            Tone::Sound => "sound",
-            Tone::Unchecked => "unchecked",
-            Tone::Serviced => "serviced",
-            Tone::WeakDefect => "weak_defect",
-            Tone::WeakSound => "weak_sound",
-            Tone::Measured => "measured",
-            Tone::Action => "action",
-            Tone::Silent => "silent",
-        }
-    }
-}
-
-/// The tone of a stretch: what can't be seen outweighs a fault, a fault outweighs praise, firm words outweigh weak ones.
-fn tone(signals: &[Signal], measured: bool) -> Tone {
-    let mut best = if measured { Tone::Measured } else { Tone::Silent };
-    let rank = |t: Tone| match t {
-        Tone::Unchecked => 8,
-        Tone::Defect => 7,
-        Tone::Serviced => 6,
-        Tone::Sound => 5,
-        Tone::WeakDefect => 4,
-        Tone::Action => 3,
-        Tone::WeakSound => 2,
-        Tone::Measured => 1,
-        Tone::Silent => 0,
-    };
-    for s in signals {
-        let t = match (s.says, s.weak) {
-            (Says::Defect(_) | Says::SomeDefect, false) => Tone::Defect,
-            (Says::Defect(_) | Says::SomeDefect, true) => Tone::WeakDefect,
-            (Says::Sound { .. }, false) => Tone::Sound,
-            (Says::Sound { .. }, true) => Tone::WeakSound,
-            (Says::Unchecked, false) => Tone::Unchecked,
-            (Says::Serviced, false) => Tone::Serviced,
-            (Says::Action(_), _) => Tone::Action,
-            _ => Tone::Silent,
-        };
-        if rank(t) > rank(best) {
-            best = t;
-        }
-    }
-    best
-}
-
 /// The turning word a clause opens with: what comes behind "but" outweighs what stood before it.
 fn turn(r: &Reading, s: &Stretch) -> Option<&'static str> {
     match r.tokens[s.first].norm.as_str() {
@@ -370,7 +309,7 @@ fn stretch_features(r: &Reading, s: &Stretch, out: &mut Vec<String>) -> Tone {
         let firmness = if x.weak { "weak_" } else { "" };
         out.push(format!("{z}:{firmness}{}", says_name(x.says)));
     }
-    if r.codes.iter().any(|c| c.0 >= s.first && c.0 < s.end) {
+    if r.has_code(s.first, s.end) {
         out.push(format!("{z}:trouble_code"));
     }
     let measured = r.measured_in(s.first, s.end);

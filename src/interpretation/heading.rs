@@ -1,4 +1,4 @@
-//! Owns headings: sentences that say where the talk goes on, and which words are places at all.
+//! Owns headings: sentences that say where the talk goes on; which words are places at all, and the places that part names spell.
 
 use crate::lexicon::{Meaning, PlaceWord};
 use crate::text::{Boundary, Kind};

@@ -10,8 +10,9 @@ use super::place::Place;
 const NEIGHBOURS: usize = 4;
 /// Clauses over which the end said of a neighbour holds.
 const NEIGHBOUR_REACH: usize = 3;
-/// Mentions and clauses looked back over for the same part.
+/// Mentions looked back over for the same part.
 const TWIN_MENTIONS: usize = 12;
+/// Clauses over which the end said of the same part holds.
 const TWIN_REACH: usize = 16;
 
 impl Builder<'_> {
@@ -90,9 +91,11 @@ impl Builder<'_> {
         if self.has_verdict(clause) { i } else { (0..=i).rev().take_while(listed).last().unwrap_or(i) }
     }
 
-    fn before(&self, i: usize, count: usize) -> impl Iterator<Item = &Mention> {
-        let all = &self.scene.mentions[..i];
-        all.iter().rev().take(count).filter(|m| m.preposition != Some(Cue::Landmark))
+    /// The mentions before mention `i` that are no landmarks, last first: among `count` of them, within `reach` clauses.
+    fn before(&self, i: usize, count: usize, clause: usize, reach: usize) -> impl Iterator<Item = &Mention> {
+        let last = self.scene.mentions[..i].iter().rev().take(count);
+        last.filter(|m| m.preposition != Some(Cue::Landmark))
+            .take_while(move |m| clause.saturating_sub(self.reading.clause_of[m.first]) <= reach)
     }
 
     fn system(&self, m: &Mention) -> &str {
@@ -108,7 +111,9 @@ impl Builder<'_> {
             return None;
         }
         let sentence = r.clauses[clause].sentence;
-        let whole = self.before(i, 1).find(|w| r.sentence_of(w.first) == sentence && !w.own.corner().is_empty())?;
+        let whole = self
+            .before(i, 1, clause, usize::MAX)
+            .find(|w| r.sentence_of(w.first) == sentence && !w.own.corner().is_empty())?;
         let listed = r.tokens.get(whole.end..m.first)?.iter().any(|t| matches!(t.norm.as_str(), "and" | "or" | "&"));
         let akin = self.system(whole) == self.system(m) || (sided && SIDED_SYSTEMS.contains(&self.system(whole)));
         (akin && !listed).then(|| whole.place.corner())
@@ -116,23 +121,15 @@ impl Builder<'_> {
 
     /// "The nearside rear spring is broken. The offside spring is complete": the end the same part was spoken of at.
     fn end_of_twin(&self, i: usize, clause: usize) -> Option<Place> {
-        let r = self.reading;
-        let m = &self.scene.mentions[i];
-        let near = |w: &&Mention| clause.saturating_sub(r.clause_of[w.first]) <= TWIN_REACH;
-        self.before(i, TWIN_MENTIONS)
-            .take_while(near)
-            .find(|w| w.component == m.component && w.place.end().is_single())
-            .map(|w| w.place.end())
+        let part = self.scene.mentions[i].component;
+        let same = self.before(i, TWIN_MENTIONS, clause, TWIN_REACH).filter(|w| w.component == part);
+        same.map(|w| w.place.end()).find(|end| end.is_single())
     }
 
     /// "Front diff, the right mount": the end said of a part of the same system just before.
     fn end_of_neighbour(&self, i: usize, clause: usize) -> Option<Place> {
-        let r = self.reading;
-        let m = &self.scene.mentions[i];
-        let near = |w: &&Mention| clause.saturating_sub(r.clause_of[w.first]) <= NEIGHBOUR_REACH;
-        self.before(i, NEIGHBOURS)
-            .take_while(near)
-            .find(|w| self.system(w) == self.system(m) && w.own.end().is_single())
-            .map(|w| w.own.end())
+        let system = self.system(&self.scene.mentions[i]);
+        let akin = self.before(i, NEIGHBOURS, clause, NEIGHBOUR_REACH).filter(|w| self.system(w) == system);
+        akin.map(|w| w.own.end()).find(|end| end.is_single())
     }
 }

@@ -35,6 +35,11 @@ impl Class {
             Class::Nothing => "nothing",
         }
     }
+
+    /// Whether it makes a finding.
+    pub fn is_verdict(self) -> bool {
+        !matches!(self, Class::General | Class::Nothing)
+    }
 }
 
 /// One figure a class.
@@ -103,6 +108,11 @@ impl Judge {
         out.truncate(most);
         out
     }
+}
+
+/// The class with the highest score.
+pub fn best(scores: &Scores) -> Class {
+    Class::ALL.into_iter().max_by(|a, b| scores[*a as usize].total_cmp(&scores[*b as usize])).unwrap_or(Class::Nothing)
 }
 
 /// Scores to probabilities.

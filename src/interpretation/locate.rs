@@ -311,10 +311,7 @@ impl Builder<'_> {
         } else if own.corner().is_empty() {
             place = place.overridden_by(own);
         } else {
-            place = own.overridden_by(own);
-            if !usual.is_empty() && !usual.clashes(own) {
-                place = usual.overridden_by(own);
-            }
+            place = if usual.clashes(own) { own } else { usual.overridden_by(own) };
         }
         let place = self.completed(i, clause, place, usual);
         self.scene.mentions[i].place = place;

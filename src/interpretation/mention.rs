@@ -1,7 +1,8 @@
-//! Owns mentions in context: which part is meant, where on the vehicle, and whether it is the subject or a landmark.
+//! Owns mentions in context and the scene they make up: which part, where on the vehicle, subject or landmark.
 //!
-//! Context words ("the chamber"), bare nouns ("its bracket") and places standing for a part ("the right one") are resolved here,
-//! from what was spoken of before.
+//! The builder goes through the clauses in order. Its work is shared out: [`super::resolve`] and [`super::context`] tell which part
+//! is meant, [`super::locate`], [`super::holder`] and [`super::heading`] where it is, [`super::twin`] what "the other one" is, and
+//! [`super::recall`] what a summary calls back.
 
 use std::collections::HashMap;
 
@@ -115,14 +116,19 @@ pub fn scene(reading: &Reading, lexicon: &Lexicon, drives_on: DrivesOn) -> Scene
     s.scene
 }
 
+/// Builds a scene, clause by clause.
 pub(super) struct Builder<'a> {
     pub(super) reading: &'a Reading,
     pub(super) lexicon: &'a Lexicon,
     pub(super) drives_on: DrivesOn,
     pub(super) scene: Scene,
+    /// Place hits that a part took, or that are no places.
     pub(super) place_used: Vec<bool>,
+    /// The corner that holds for the parts named next.
     pub(super) announced: Place,
+    /// Clause it was announced in.
     pub(super) announced_clause: usize,
+    /// The closing summary has begun.
     pub(super) summing_up: bool,
     /// Sentence that was read as a heading as a whole.
     pub(super) heading: Option<usize>,
@@ -134,6 +140,7 @@ pub(super) struct Builder<'a> {
 pub(super) struct Candidate {
     pub(super) first: usize,
     pub(super) end: usize,
+    /// What the lexicon makes of the words; `None` for a noun of no known part, and for a code.
     pub(super) hit: Option<PartHit>,
     /// The part a trouble code stands for.
     pub(super) code: Option<usize>,
@@ -229,11 +236,10 @@ impl Builder<'_> {
         let preposition = self.preposition(first, cl.first);
         self.keep_in_mind(component, first, c.end);
         // "water pumps leak at the weep hole": the same part named once more as its own landmark
-        let named_already = self
-            .scene
-            .mentions
-            .last()
-            .is_some_and(|m| m.component == component && m.naming == Naming::Named && r.clause_of[m.first] == clause);
+        let named_already =
+            self.scene.mentions.last().is_some_and(|m| {
+                m.component == component && m.naming == Naming::Named && r.clause_of[m.first] == clause
+            });
         if preposition.is_some() && named_already {
             return;
         }
@@ -259,52 +265,21 @@ impl Builder<'_> {
         });
     }
 
+    /// Whether a token may stand between a part and its place without parting them.
     pub(super) fn is_filler(&self, t: usize) -> bool {
-        let r = self.reading;
-        let tok = &r.tokens[t];
-        matches!(
-            tok.norm.as_str(),
-            "the"
-                | "a"
-                | "an"
-                | "your"
-                | "his"
-                | "her"
-                | "its"
-                | "this"
-                | "that"
-                | "'s"
-                | "and"
-                | "both"
-                | "side"
-                | "hand"
-                | "on"
-                | "of"
-        ) || self.places_in(t.saturating_sub(4), t + 1).any(|n| r.mentions.places[n].end > t)
+        let word = self.reading.tokens[t].norm.as_str();
+        is_determiner(word) || matches!(word, "'s" | "and" | "side" | "hand" | "on" | "of") || self.in_place(t)
     }
 
     /// Whether a token points at a thing: an article, a possessive, a demonstrative or a place.
     pub(super) fn points(&self, t: usize) -> bool {
-        let r = self.reading;
-        matches!(
-            r.tokens[t].norm.as_str(),
-            "the"
-                | "a"
-                | "an"
-                | "your"
-                | "his"
-                | "her"
-                | "its"
-                | "this"
-                | "that"
-                | "both"
-                | "new"
-                | "my"
-                | "our"
-                | "their"
-                | "each"
-                | "one"
-        ) || self.places_in(t.saturating_sub(4), t + 1).any(|n| r.mentions.places[n].end > t)
+        let word = self.reading.tokens[t].norm.as_str();
+        is_determiner(word) || matches!(word, "new" | "my" | "our" | "their" | "each" | "one") || self.in_place(t)
+    }
+
+    /// Whether a token is one of the words of a place.
+    fn in_place(&self, t: usize) -> bool {
+        self.places_in(t.saturating_sub(4), t + 1).any(|n| self.reading.mentions.places[n].end > t)
     }
 
     /// Mentions parted by nothing but commas, "and", articles and places are one group.
@@ -328,7 +303,7 @@ impl Builder<'_> {
                         matches!(r.tokens[t].kind, Kind::Mark(_))
                             || matches!(r.tokens[t].norm.as_str(), "and" | "or" | "plus" | "nor")
                     })
-                    && r.clauses[r.clause_of[b.first]].before < Boundary::Strong.max(Boundary::Middle);
+                    && r.clauses[r.clause_of[b.first]].before < Boundary::Strong;
                 if !listed {
                     group += 1;
                 }
@@ -336,4 +311,8 @@ impl Builder<'_> {
             self.scene.mentions[i].group = group;
         }
     }
+}
+
+fn is_determiner(word: &str) -> bool {
+    matches!(word, "the" | "a" | "an" | "your" | "his" | "her" | "its" | "this" | "that" | "both")
 }

@@ -1,8 +1,9 @@
 //! Owns merging: mentions of one part at one place become one finding, later words add to it.
 
-use super::judge::{Class, Scores, softmax};
+use super::judge::{Class, Scores, best, softmax};
 use super::mention::{Mention, Naming, Scene};
 use super::pieces;
+use super::place::Place;
 use super::reading::Reading;
 use super::territory::Stretch;
 
@@ -17,7 +18,7 @@ pub struct Cluster {
     /// Part.
     pub component: usize,
     /// Place known altogether.
-    pub place: super::place::Place,
+    pub place: Place,
     /// Joint scores of all mentions that say something.
     pub scores: Scores,
     /// Stands apart from what was named before.
@@ -36,12 +37,6 @@ impl Cluster {
     }
 }
 
-/// The class with the highest score.
-pub fn best(scores: &Scores) -> Class {
-    let top = (0..scores.len()).max_by(|a, b| scores[*a].total_cmp(&scores[*b])).unwrap_or(5);
-    Class::ALL[top]
-}
-
 /// Groups the mentions.
 pub fn clusters(r: &Reading, scene: &Scene, territories: &[Vec<Stretch>], scores: &[Scores]) -> Vec<Cluster> {
     let mut out: Vec<Cluster> = Vec::new();
@@ -50,7 +45,7 @@ pub fn clusters(r: &Reading, scene: &Scene, territories: &[Vec<Stretch>], scores
             continue;
         }
         let class = best(&scores[i]);
-        let speaks = !matches!(class, Class::Nothing | Class::General);
+        let speaks = class.is_verdict();
         let homes = homes(r, scene, &out, m, class);
         if homes.is_empty() || (m.rest && speaks) {
             if speaks && !m.rest {
@@ -68,7 +63,7 @@ pub fn clusters(r: &Reading, scene: &Scene, territories: &[Vec<Stretch>], scores
         for h in homes {
             let c = &mut out[h];
             c.mentions.push(i);
-            let heading = speaks && !speaking(c);
+            let heading = speaks && !c.class().is_verdict();
             if heading || !c.place.differs(m.place) {
                 c.place = c.place.overridden_by(m.place);
             }
@@ -76,11 +71,6 @@ pub fn clusters(r: &Reading, scene: &Scene, territories: &[Vec<Stretch>], scores
         }
     }
     pieces::join(r, scene, territories, join_breath(r, scene, out))
-}
-
-/// Whether something has been said of it so far.
-fn speaking(c: &Cluster) -> bool {
-    !matches!(c.class(), Class::Nothing | Class::General)
 }
 
 /// "Front hubs, the left one locks, the right one spins": what is said of one of a pair holds no longer for the pair as a whole.
@@ -111,7 +101,7 @@ fn join_breath(r: &Reading, scene: &Scene, clusters: Vec<Cluster>) -> Vec<Cluste
                 // "LF tire 3/32 RF tire 8/32": each named by itself stands by itself
                 && !(named(o) && named(&c))
                 && o.class() == c.class()
-                && !matches!(c.class(), Class::Nothing | Class::General)
+                && c.class().is_verdict()
                 && sentence(o) == sentence(&c)
                 && o.place.differs_on(c.place) == 1
         });
@@ -128,7 +118,7 @@ fn join_breath(r: &Reading, scene: &Scene, clusters: Vec<Cluster>) -> Vec<Cluste
 
 /// A mention that says nothing of its own leaves the scores alone; one that speaks counts in full.
 fn join(total: &mut Scores, add: &Scores) {
-    let quiet = |s: &Scores| matches!(best(s), Class::Nothing | Class::General);
+    let quiet = |s: &Scores| !best(s).is_verdict();
     if quiet(add) && !quiet(total) {
         return;
     }
@@ -164,8 +154,7 @@ fn homes(r: &Reading, scene: &Scene, clusters: &[Cluster], m: &Mention, class: C
         if !c.place.differs(m.place) {
             return true;
         }
-        let quiet = matches!(class, Class::Nothing | Class::General);
-        quiet || c.class() == class
+        !class.is_verdict() || c.class() == class
     });
     let last_token = |i: usize| clusters[i].mentions.last().map_or(0, |k| scene.mentions[*k].first);
     let late = m.first as f64 > r.tokens.len() as f64 * 0.8;

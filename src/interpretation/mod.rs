@@ -1,7 +1,7 @@
 //! Owns what is being said: from words to findings. Knows nothing of input formats or output.
 //!
-//! reading (tokens, clauses, signals) → scene (mentions in context) → corrections → territories → features → judge → clusters
-//! → findings.
+//! reading (tokens, clauses, signals) → scene (mentions in context) → corrections → territories → alternatives → features → judge
+//! → clusters → findings.
 
 mod alternative;
 mod attributes;
@@ -22,10 +22,11 @@ mod reading;
 mod recall;
 mod resolve;
 mod territory;
+mod tone;
 mod twin;
 mod withdrawal;
 
-pub use judge::{Class, Judge, Scores, softmax};
+pub use judge::{Class, Judge, Scores, best, softmax};
 pub use mention::{Mention, Naming, Scene};
 pub use place::{DrivesOn, Place};
 pub use reading::Reading;
@@ -100,11 +101,6 @@ impl Interpreter {
         let offered_instead = alternative::offered_instead(&reading, &scene);
         let features = features::features(&reading, &scene, &territories, &offered_instead);
         Analysis { reading, scene, features, territories, taken_back, withdrawn_numbers, offered_instead }
-    }
-
-    /// What the judge says of one mention's features.
-    pub fn judge_scores(&self, features: &[String]) -> Scores {
-        self.judge.scores(features)
     }
 
     /// The findings document of a dictation.

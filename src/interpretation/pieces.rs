@@ -1,5 +1,7 @@
 //! Owns parts named with a piece of them: "the hinge, its pin's climbing out" is one finding, not two with the same words.
 
+use std::borrow::Borrow;
+
 use super::judge::Class;
 use super::mention::Scene;
 use super::merge::Cluster;
@@ -38,9 +40,9 @@ pub(super) fn join(r: &Reading, scene: &Scene, territories: &[Vec<Stretch>], clu
 }
 
 /// The whole and the piece, by the length of their names.
-fn order<'a>(scene: &Scene, a: &'a Cluster, b: &'a Cluster) -> (&'a Cluster, &'a Cluster) {
-    let length = |c: &Cluster| scene.components[c.component].name.len();
-    if length(a) <= length(b) { (a, b) } else { (b, a) }
+fn order<C: Borrow<Cluster>>(scene: &Scene, a: C, b: C) -> (C, C) {
+    let length = |c: &C| scene.components[c.borrow().component].name.len();
+    if length(&a) <= length(&b) { (a, b) } else { (b, a) }
 }
 
 /// "door hinge" and "door hinge pin".
@@ -77,9 +79,9 @@ fn nothing_alone(r: &Reading, territories: &[Vec<Stretch>], whole: &Cluster, pie
     faults(whole).iter().all(|f| of_piece.contains(f))
 }
 
+/// The one finding that a part and its piece make.
 fn joined(scene: &Scene, a: Cluster, b: Cluster) -> Cluster {
-    let a_whole = scene.components[a.component].name.len() <= scene.components[b.component].name.len();
-    let (whole, piece) = if a_whole { (a, b) } else { (b, a) };
+    let (whole, piece) = order(scene, a, b);
     let named = scene.known[piece.component].is_some() && whole.mentions.len() == 1;
     let (mut kept, other) = if named { (piece, whole) } else { (whole, piece) };
     kept.place = other.place.overridden_by(kept.place);

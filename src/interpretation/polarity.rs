@@ -1,4 +1,4 @@
-//! Owns the polarity of signals: which are negated, asked, excepted, and what they then mean.
+//! Owns the polarity of signals: which are negated and what they then mean, and what each would mean under an exception.
 
 use crate::lexicon::{ActionId, ConditionId, Cue, DegreeId, Meaning, UrgencyId};
 use crate::matching::SignalHit;
@@ -11,7 +11,7 @@ pub enum Says {
     Defect(ConditionId),
     /// Something is wrong, only the kind is open ("not good").
     SomeDefect,
-    /// Fine; `by_negation` for "no play".
+    /// Fine: plain praise, or a fault denied ("no play").
     Sound {
         /// The condition that was denied.
         denies: Option<ConditionId>,
@@ -41,12 +41,10 @@ pub struct Signal {
     pub end: usize,
     /// What it says.
     pub says: Says,
-    /// What the clean phrase would turn to under "except".
+    /// What it says instead in front of "except".
     pub opposite: Option<Says>,
     /// Counts only beside a part.
     pub weak: bool,
-    /// Clause it stands in.
-    pub clause: usize,
 }
 
 impl Signal {
@@ -64,7 +62,7 @@ pub fn signals(hits: &[SignalHit], clauses: &[Clause]) -> Vec<Signal> {
     let mut out = Vec::with_capacity(hits.len());
     let mut at = 0;
     let mut open_list = false;
-    for (n, c) in clauses.iter().enumerate() {
+    for c in clauses {
         while at < hits.len() && hits[at].first < c.first {
             at += 1;
         }
@@ -103,7 +101,7 @@ pub fn signals(hits: &[SignalHit], clauses: &[Clause]) -> Vec<Signal> {
                 continue;
             }
             if let Some((says, opposite, weak)) = read(h.meaning, negated) {
-                out.push(Signal { first: h.first, end: h.end, says, opposite, weak, clause: n });
+                out.push(Signal { first: h.first, end: h.end, says, opposite, weak });
             }
         }
     }

@@ -1,4 +1,5 @@
-//! Owns a dictation as read: tokens, clauses, mentions of entries and signals, side by side. No meaning is drawn yet.
+//! Owns a dictation as read: tokens, clauses, hits of lexicon entries, signals, figures and trouble codes, side by side. No meaning
+//! is drawn yet.
 
 use crate::dictation::{Dictation, Format};
 use crate::lexicon::{ConditionId, Cue, Lexicon, Meaning};
@@ -57,7 +58,6 @@ impl Reading {
             says: Says::Defect(ConditionId::Code),
             opposite: None,
             weak: false,
-            clause: clause_of[first],
         }));
         signals.sort_by_key(|s| s.first);
         Reading { tokens, clauses, clause_of, mentions, signals, measures, codes, notes }
@@ -87,6 +87,21 @@ impl Reading {
         let a = self.measures.partition_point(|m| m.first < from);
         let b = self.measures.partition_point(|m| m.first < to);
         &self.measures[a..b.max(a)]
+    }
+
+    /// The folded words of `from..to`, joined by one space as lexicon phrases are.
+    pub fn phrase(&self, from: usize, to: usize) -> String {
+        self.tokens[from..to].iter().map(|t| t.norm.as_str()).collect::<Vec<_>>().join(" ")
+    }
+
+    /// The words of `from..to` as written, but for their case.
+    pub fn words(&self, from: usize, to: usize) -> String {
+        self.tokens[from..to].iter().map(|t| t.word.as_str()).collect::<Vec<_>>().join(" ")
+    }
+
+    /// Whether a trouble code begins in `from..to`.
+    pub fn has_code(&self, from: usize, to: usize) -> bool {
+        self.codes.iter().any(|c| c.0 >= from && c.0 < to)
     }
 
     /// Whether a figure with a unit was said in `from..to`.

@@ -1,4 +1,5 @@
-//! Owns which part is meant: context words, bare nouns, and parts made of a known part and a noun behind it.
+//! Owns which part is meant: context words ("the chamber"), bare nouns ("its bracket"), trouble codes, and parts made of a known
+//! part and a noun behind it. What speaks for which part is weighed in [`super::context`].
 
 use crate::findings::Component;
 use crate::matching::{How, PartHit};
@@ -12,7 +13,6 @@ const JUST_NAMED: usize = 8;
 
 /// What must speak for a part that only a noun for a piece names.
 const FIRM: f64 = 1.0;
-
 /// What speaks for a bare word that is no more than guessed.
 const GUESSED: f64 = 0.6;
 /// Tokens behind a part in which a guessed word is taken for a piece of it.
@@ -142,8 +142,7 @@ impl Builder<'_> {
         if first == c.first {
             return None;
         }
-        let words: Vec<&str> = r.tokens[first..c.end].iter().map(|t| t.norm.as_str()).collect();
-        let name = words.join(" ");
+        let name = r.phrase(first, c.end);
         let comp = Component { id: name.replace([' ', '/'], "-"), name, system: String::new(), aliases: Vec::new() };
         Some((self.scene.component(comp, None), How::Compound, 0.5, first))
     }
@@ -158,7 +157,7 @@ impl Builder<'_> {
             return None;
         }
         let (base, firm) = (*owner.parts.first()?, owner.how == How::Exact && owner.heads == 0);
-        let word = self.reading.tokens[c.first..c.end].iter().map(|t| t.norm.as_str()).collect::<Vec<_>>().join(" ");
+        let word = self.reading.phrase(c.first, c.end);
         firm.then(|| self.part_of(base, &word, Vec::new()))
     }
 
@@ -185,9 +184,8 @@ impl Builder<'_> {
     pub(super) fn compound(&mut self, hit: &PartHit) -> usize {
         let r = self.reading;
         let base_end = hit.end - hit.heads;
-        let norm = |a: usize, b: usize| r.tokens[a..b].iter().map(|t| t.norm.as_str()).collect::<Vec<_>>().join(" ");
-        let head = norm(base_end, hit.end);
-        let said = norm(hit.first, hit.end);
+        let head = r.phrase(base_end, hit.end);
+        let said = r.phrase(hit.first, hit.end);
         let Some(&base) = hit.parts.first() else { return 0 };
         match self.joined(base, &head) {
             Some(part) => self.scene.known_part(part, self.lexicon),

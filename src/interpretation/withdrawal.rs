@@ -11,6 +11,7 @@ const SENTENCES_BACK: usize = 3;
 const NAMED_BACK: usize = 60;
 
 impl Corrector<'_> {
+    /// Takes back the mention the words of the turn mean, or that part of it that they put right.
     pub(super) fn withdraw(&mut self, t: &Turn) -> bool {
         if !self.is_withdrawal(t) {
             return false;
@@ -183,11 +184,6 @@ impl Corrector<'_> {
         }
         self.take_back(i);
         true
-    }
-
-    fn asks_before(&self, t: &Turn) -> bool {
-        let here = self.r.clause_of[t.first];
-        here.checked_sub(1).is_some_and(|p| self.r.clauses[p].asks)
     }
 
     /// Whether the words behind the cue give the part another verdict, no other part being named.

@@ -62,7 +62,8 @@ ids! {
     }
 }
 ids! {
-    /// What a place phrase can say: positions, sides that depend on where the driver sits, groups, and words that only look like places.
+    /// What a place phrase can say: positions, sides that depend on where the driver sits, what refers to a place said before, and
+    /// words that only look like places.
     PlaceWord {
         Front = "front", Rear = "rear", Left = "left", Right = "right", Upper = "upper", Lower = "lower", Inner = "inner",
         Outer = "outer", Center = "center", Driver = "driver", Passenger = "passenger",
@@ -74,13 +75,16 @@ ids! {
     }
 }
 ids! {
-    /// Families of words that steer the reading of a clause.
+    /// Families of words that steer the reading of a clause. The judge sees each of them as a feature; those that no rule asks for
+    /// besides (`no_negation`, `no_preposition`, `ordinal`, `new_topic`) keep shorter words inside them from being read.
     Cue {
         Negation = "negation", NoNegation = "no_negation", NegationEnd = "negation_end",
         General = "general", Specific = "specific", Hypothetical = "hypothetical", Hearsay = "hearsay",
-        Withdraw = "withdraw", Amend = "amend", Noted = "noted", OtherVehicle = "other_vehicle", Except = "except", SameAgain = "same_again", OtherOne = "other_one",
+        Withdraw = "withdraw", Amend = "amend", Noted = "noted", OtherVehicle = "other_vehicle", Except = "except",
+        SameAgain = "same_again", OtherOne = "other_one",
         ThisOne = "this_one", Both = "both", AllOf = "all_of", RestOf = "rest_of", Summary = "summary", Landmark = "landmark",
-        Within = "within", NoPreposition = "no_preposition", Join = "join", Limit = "limit", Ordinal = "ordinal", NewTopic = "new_topic",
+        Within = "within", NoPreposition = "no_preposition", Join = "join", Limit = "limit", Ordinal = "ordinal",
+        NewTopic = "new_topic",
         #[doc = " — asks for what is named behind it"] Want = "want", #[doc = " — a part to be fitted"] Fresh = "fresh",
         #[doc = " — behind a figure: it is a limit, not a reading"] LimitBehind = "limit_behind",
     }

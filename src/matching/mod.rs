@@ -85,7 +85,7 @@ pub fn find(tokens: &[Token], lexicon: &Lexicon, sounds: &SoundIndex, notes: boo
     sounds.extend(tokens, lexicon, &hits, &mut parts);
     let mut taken = vec![false; tokens.len()];
     let heads: Vec<&PhraseHit> = hits.iter().filter(|h| has(lexicon, h, |m| matches!(m, Meaning::Head))).collect();
-    extend_with_heads(&mut parts, &heads, lexicon);
+    extend_with_heads(&mut parts, &heads);
     for p in &parts {
         taken[p.first..p.end].fill(true);
     }
@@ -186,7 +186,7 @@ fn exact_parts(hits: &[PhraseHit], lexicon: &Lexicon) -> Vec<PartHit> {
 }
 
 /// "compressor" + "bracket": the noun right behind a part makes another part, known or not.
-fn extend_with_heads(parts: &mut Vec<PartHit>, heads: &[&PhraseHit], lexicon: &Lexicon) {
+fn extend_with_heads(parts: &mut Vec<PartHit>, heads: &[&PhraseHit]) {
     let starts: Vec<(usize, usize)> = parts.iter().map(|p| (p.first, p.end)).collect();
     let mut swallowed = vec![false; parts.len()];
     for i in 0..parts.len() {
@@ -214,7 +214,6 @@ fn extend_with_heads(parts: &mut Vec<PartHit>, heads: &[&PhraseHit], lexicon: &L
         k += 1;
         !swallowed[k - 1]
     });
-    let _ = lexicon;
 }
 
 fn places(hits: &[PhraseHit], lexicon: &Lexicon, taken: &[bool], notes: bool) -> Vec<PlaceHit> {

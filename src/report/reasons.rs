@@ -67,7 +67,6 @@ fn feature(name: &str) -> String {
         "listed" => "one of a list".into(),
         "typed" => "typed, not spoken".into(),
         "asked" => "in a question".into(),
-        "has_place" => "its place is known".into(),
         "own_place" => "its place was said with it".into(),
         "plural" => "more than one".into(),
         "opens_clause" => "first in its clause".into(),
@@ -78,10 +77,8 @@ fn feature(name: &str) -> String {
 fn valued(key: &str, value: &str) -> Option<String> {
     Some(match (key, value) {
         ("first", _) => format!("first word on it: {}", signal(value)),
-        ("last", _) => format!("last word on it: {}", signal(value)),
         ("word-1", _) => format!("\"{value}\" right before it"),
         ("word+1", _) => format!("\"{value}\" right behind it"),
-        ("system", _) => format!("a part of the system {value}"),
         ("naming", "named") => "named by its own words".into(),
         ("naming", "by_place") => "named by its place alone".into(),
         ("naming", "same_again") => "said to be the same as another".into(),
@@ -99,24 +96,11 @@ fn zone_words(zone: &str) -> Option<&'static str> {
         "after" => "after it",
         "next" => "in the next clause",
         "later" => "later",
-        "any" => "near it",
         _ => return None,
     })
 }
 
 fn signal(says: &str) -> String {
-    let (says, flag) = says.split_once('|').map_or((says, ""), |(s, f)| (s, f));
-    let flag = match flag {
-        "" => "",
-        "hyp" => ", as a what-if",
-        "gen" => ", in general",
-        "spec" => ", of this one",
-        "heard" => ", by hearsay",
-        "this" => ", pointed at",
-        "asked" => ", in a question",
-        _ => ", with a cue",
-    };
-    let says = says.trim_end_matches('~');
     let word = match says {
         "defect" => "a fault",
         "sound" => "a word for sound",
@@ -129,9 +113,9 @@ fn signal(says: &str) -> String {
         "measured" => "a figure",
         "trouble_code" => "a trouble code",
         "silent" => "nothing",
-        other => return format!("{}{flag}", other.replace('=', ": ").replace('_', " ")),
+        other => return other.replace('=', ": ").replace('_', " "),
     };
-    format!("{word}{flag}")
+    word.to_string()
 }
 
 #[cfg(test)]
@@ -142,10 +126,9 @@ mod tests {
     fn features_are_put_into_words() {
         let table = [
             ("after:defect +1.2", "+1.2 a fault after it"),
-            ("before:denied_defect|gen +0.4", "+0.4 a fault denied, in general before it"),
+            ("before:denied_defect +0.4", "+0.4 a fault denied before it"),
             ("first=sound +2.0", "+2.0 first word on it: a word for sound"),
             ("after/good shape +0.3", "+0.3 \"good shape\" said after it"),
-            ("system=brakes +0.1", "+0.1 a part of the system brakes"),
             ("silent&spoken_of_before +0.1", "+0.1 nothing said of it here, and spoken of before"),
             ("some_new&thing +0.1", "+0.1 some new, and thing"),
         ];

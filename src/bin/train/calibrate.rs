@@ -1,6 +1,6 @@
 //! Owns calibration: what a probability of the judge is worth, measured on dictations it was not trained on.
 
-use hoistnote::interpretation::{Class, Judge, softmax};
+use hoistnote::interpretation::{Judge, best, softmax};
 
 use crate::fit;
 use crate::gold::Example;
@@ -20,8 +20,8 @@ pub fn calibration(folders: &[Vec<Example>]) -> String {
         let judge = Judge::parse(&fit::fit(&rest));
         for e in held {
             let scores = judge.scores(&e.features);
-            let class = fit::best(&scores);
-            if matches!(class, Class::General | Class::Nothing) {
+            let class = best(&scores);
+            if !class.is_verdict() {
                 continue;
             }
             let p = softmax(&scores)[class as usize];

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use hoistnote::interpretation::{Class, Scores};
+use hoistnote::interpretation::{Class, Scores, softmax};
 
 use crate::gold::Example;
 
@@ -14,12 +14,6 @@ const RATE: f64 = 0.1;
 const PENALTY: f64 = 8.0;
 /// Weights smaller than this in all columns are left out of the file.
 const SMALLEST: f64 = 0.02;
-
-/// The class with the highest score.
-pub fn best(scores: &Scores) -> Class {
-    let top = (0..scores.len()).max_by(|a, b| scores[*a].total_cmp(&scores[*b])).unwrap_or(0);
-    Class::ALL[top]
-}
 
 /// Fits the weights and writes them as the judge reads them.
 pub fn fit(examples: &[&Example]) -> String {
@@ -149,12 +143,4 @@ fn prior(name: &str) -> Scores {
         "bias" => [0.5, 0.3, 0.0, 0.0, -0.5, 0.5],
         _ => [0.0; 6],
     }
-}
-
-fn softmax(s: &Scores) -> Scores {
-    let top = s.iter().copied().fold(f64::MIN, f64::max);
-    let mut p = s.map(|x| (x - top).exp());
-    let sum: f64 = p.iter().sum();
-    p.iter_mut().for_each(|x| *x /= sum);
-    p
 }

@@ -9,8 +9,8 @@ mod plain;
 use std::path::Path;
 use std::process::ExitCode;
 
-use hoistnote::interpretation::{Class, Interpreter, Judge};
-use hoistnote::lexicon;
+use hoistnote::interpretation::{Class, Interpreter, Judge, best};
+use hoistnote::lexicon::Lexicon;
 
 fn main() -> ExitCode {
     let args: Vec<String> = std::env::args().skip(1).collect();
@@ -28,7 +28,7 @@ fn main() -> ExitCode {
 }
 
 fn run(out: &str, folders: &[String]) -> Result<(), String> {
-    let interpreter = Interpreter::new(lexicon::Lexicon::builtin().map_err(|e| e.to_string())?);
+    let interpreter = Interpreter::new(Lexicon::builtin().map_err(|e| e.to_string())?);
     let mut parts: Vec<Vec<gold::Example>> = Vec::new();
     let mut check = Vec::new();
     let mut checking = false;
@@ -62,14 +62,14 @@ fn run(out: &str, folders: &[String]) -> Result<(), String> {
     let judge = Judge::parse(&weights);
     if errors {
         for e in &check {
-            let got = fit::best(&judge.scores(&e.features));
+            let got = best(&judge.scores(&e.features));
             if got != e.class {
                 println!("{} judged {}: {}", e.class.as_str(), got.as_str(), e.what);
             }
         }
     }
     for (name, examples) in [("work", &work), ("check", &check)] {
-        let right = examples.iter().filter(|e| fit::best(&judge.scores(&e.features)) == e.class).count();
+        let right = examples.iter().filter(|e| best(&judge.scores(&e.features)) == e.class).count();
         println!(
             "{name}: {} mentions, {:.3} judged right, {}",
             examples.len(),
@@ -80,7 +80,7 @@ fn run(out: &str, folders: &[String]) -> Result<(), String> {
     for c in Class::ALL {
         let of = |examples: &[&gold::Example]| {
             let all = examples.iter().filter(|e| e.class == c).count();
-            let right = examples.iter().filter(|e| e.class == c && fit::best(&judge.scores(&e.features)) == c).count();
+            let right = examples.iter().filter(|e| e.class == c && best(&judge.scores(&e.features)) == c).count();
             format!("{right}/{all}")
         };
         println!("  {:9} work {:>10} check {:>10}", c.as_str(), of(&work), of(&check));
@@ -91,13 +91,12 @@ fn run(out: &str, folders: &[String]) -> Result<(), String> {
 
 /// How well verdicts are found: a mention with a verdict judged so counts as found, any other verdict as invented.
 fn verdicts(judge: &Judge, examples: &[&gold::Example]) -> String {
-    let speaks = |c: Class| !matches!(c, Class::General | Class::Nothing);
     let (mut right, mut given, mut wanted, mut dropped, mut invented) = (0, 0, 0, 0, 0);
     for e in examples {
-        let got = fit::best(&judge.scores(&e.features));
-        right += usize::from(speaks(got) && got == e.class);
-        given += usize::from(speaks(got));
-        wanted += usize::from(speaks(e.class));
+        let got = best(&judge.scores(&e.features));
+        right += usize::from(got.is_verdict() && got == e.class);
+        given += usize::from(got.is_verdict());
+        wanted += usize::from(e.class.is_verdict());
         dropped += usize::from(e.class == Class::Defect && got != Class::Defect);
         invented += usize::from(got == Class::Defect && e.class != Class::Defect);
     }

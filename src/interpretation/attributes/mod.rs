@@ -1,4 +1,4 @@
-//! Owns what a finding carries besides its verdict: conditions, actions, urgency, measurements, alternatives.
+//! Owns what a finding carries besides its verdict: conditions, actions, urgency, measurements.
 
 mod figure;
 mod kind;
@@ -78,9 +78,7 @@ impl<'a> Attributes<'a> {
             self.take_signals(g.reading, s, m, &mut degree);
             self.take_figures(g, s, m);
             self.take_request(g.reading, s);
-            if g.reading.codes.iter().any(|c| c.0 >= s.first && c.0 < s.end) {
-                self.has_code = true;
-            }
+            self.has_code |= g.reading.has_code(s.first, s.end);
         }
         if let Some(s) = reach::beyond(g.reading, g.scene, g.territories, g.speaks, i) {
             for x in g.reading.signals_in(s.first, s.end) {
