@@ -2,7 +2,7 @@
 //! withdrawn; words taken back whole ("scratch that") are dealt with in [`super::withdrawal`].
 
 use crate::lexicon::{Cue, Lexicon};
-use crate::text::{Boundary, Kind, Token};
+use crate::text::{Boundary, Kind, Token, Unit};
 
 use super::mention::{Mention, Naming, Scene};
 use super::place::{DrivesOn, Place};
@@ -56,17 +56,23 @@ pub(super) struct Corrector<'a> {
     drives_on: DrivesOn,
     pub(super) taken: Vec<TakenBack>,
     numbers: Vec<(usize, usize)>,
+    units: Vec<(usize, Unit)>,
 }
 
-/// Applies the corrections to the scene and returns what was taken back. Ranges of tokens that hold withdrawn numbers are
-/// returned too.
-pub fn apply(
-    r: &Reading,
-    scene: &mut Scene,
-    lexicon: &Lexicon,
-    drives_on: DrivesOn,
-) -> (Vec<TakenBack>, Vec<(usize, usize)>) {
-    let mut c = Corrector { r, scene, lexicon, drives_on, taken: Vec::new(), numbers: Vec::new() };
+/// What the corrections come to.
+#[derive(Debug, Default)]
+pub struct Corrected {
+    /// What was taken back.
+    pub taken: Vec<TakenBack>,
+    /// Ranges of tokens that hold withdrawn numbers.
+    pub numbers: Vec<(usize, usize)>,
+    /// Units of right numbers said without one, by the number's first token.
+    pub units: Vec<(usize, Unit)>,
+}
+
+/// Applies the corrections to the scene.
+pub fn apply(r: &Reading, scene: &mut Scene, lexicon: &Lexicon, drives_on: DrivesOn) -> Corrected {
+    let mut c = Corrector { r, scene, lexicon, drives_on, taken: Vec::new(), numbers: Vec::new(), units: Vec::new() };
     c.denials();
     let mut done_until = 0;
     for t in turns(r) {
@@ -78,7 +84,7 @@ pub fn apply(
         }
     }
     c.taken.dedup();
-    (c.taken, c.numbers)
+    Corrected { taken: c.taken, numbers: c.numbers, units: c.units }
 }
 
 /// The cues in order. A bare "no" between marks counts as one.
@@ -194,6 +200,8 @@ impl Corrector<'_> {
         let known = r.measures.partition_point(|m| m.first < t.first);
         let wrong = r.measures[..known].last().filter(|m| m.end <= t.first && t.first - m.end <= 6);
         self.numbers.extend(wrong.map(|m| (m.first, m.end)));
+        // "four thirty-seconds, make that two": the right number is in the wrong one's unit
+        self.units.extend(wrong.and_then(|m| m.unit).map(|unit| (at, unit)));
         wrong.is_some()
     }
 
@@ -247,6 +255,11 @@ impl Corrector<'_> {
             m.component == component && m.place.clashes(wrong)
         });
         if let Some(k) = again {
+            // "the lower ball joint has play. No, sorry, the upper one": the play is the upper one's
+            let bare = self.scene.mentions[k].naming != Naming::Named;
+            if bare && !self.says_something(self.scene.mentions[k].end, self.own_end(k)) {
+                self.scene.mentions[k].copies = Some(i);
+            }
             // "Rear pads… No, front wheels are off. Front pads": all said of the wrong ones goes
             if self.says_something(t.end, self.scene.mentions[k].first) && t.kin == Kin::Bare {
                 return false;
@@ -311,6 +324,11 @@ impl Corrector<'_> {
             return false;
         }
         self.take_back(i);
+        // what was said of the wrong part holds for the right one, unless something else is said of that
+        let until = self.own_end(k);
+        if !self.says_something(self.scene.mentions[k].end, until) {
+            self.scene.mentions[k].copies = Some(i);
+        }
         true
     }
 

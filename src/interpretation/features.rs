@@ -284,6 +284,9 @@ fn preposition_word(r: &Reading, first: usize) -> Option<String> {
     })
 }
 
+/// Words of a clause that is nothing but a verdict.
+const WORDS_OF_A_VERDICT: usize = 2;
+
 /// Adds the features of one stretch and returns its tone.
 fn stretch_features(r: &Reading, s: &Stretch, out: &mut Vec<String>) -> Tone {
     let z = s.zone.as_str();
@@ -314,6 +317,10 @@ fn stretch_features(r: &Reading, s: &Stretch, out: &mut Vec<String>) -> Tone {
         out.push(format!("{z}:measured"));
     }
     words(r, s, out);
+    // "Battery. Dead." — a word that is weak in a sentence is the verdict when it stands alone
+    if (s.first..s.end).filter(|&t| r.tokens[t].is_wordlike()).count() <= WORDS_OF_A_VERDICT {
+        signals.iter_mut().for_each(|x| x.weak = false);
+    }
     tone(&signals, measured)
 }
 

@@ -1,7 +1,7 @@
 //! Owns merging: mentions of one part at one place become one finding, later words add to it.
 
 use super::judge::{Class, Scores, best, softmax};
-use super::mention::{Mention, Scene};
+use super::mention::{Mention, Naming, Scene};
 use super::pieces;
 use super::place::Place;
 use super::reading::Reading;
@@ -89,12 +89,17 @@ fn narrow(r: &Reading, scene: &Scene, clusters: &mut [Cluster], m: &Mention, cla
 /// One part at places said in one breath with one verdict is one finding: clusters of one sentence that differ on one axis only.
 fn join_breath(r: &Reading, scene: &Scene, clusters: Vec<Cluster>) -> Vec<Cluster> {
     let sentence = |c: &Cluster| c.mentions.first().map(|i| r.sentence_of(scene.mentions[*i].first));
+    let named = |c: &Cluster| {
+        c.mentions.first().map(|i| &scene.mentions[*i]).is_some_and(|m| m.naming == Naming::Named && !m.own.is_empty())
+    };
     let mut out: Vec<Cluster> = Vec::new();
     for c in clusters {
         let twin = out.iter_mut().rev().take(4).find(|o| {
             o.component == c.component
                 && !o.rest
                 && !c.rest
+                // "LF tire 3/32 RF tire 8/32": each named by itself stands by itself
+                && !(named(o) && named(&c))
                 && o.class() == c.class()
                 && c.class().is_verdict()
                 && sentence(o) == sentence(&c)

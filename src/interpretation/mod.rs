@@ -92,10 +92,11 @@ impl Interpreter {
 
     /// Everything up to the judge.
     pub fn analyse(&self, dictation: &Dictation, settings: Settings) -> Analysis {
-        let reading = Reading::of(dictation, &self.lexicon, &self.sounds);
+        let mut reading = Reading::of(dictation, &self.lexicon, &self.sounds);
         let mut scene = mention::scene(&reading, &self.lexicon, settings.drives_on);
-        let (taken_back, withdrawn_numbers) =
-            correction::apply(&reading, &mut scene, &self.lexicon, settings.drives_on);
+        let corrected = correction::apply(&reading, &mut scene, &self.lexicon, settings.drives_on);
+        reading.give_units(&corrected.units);
+        let (taken_back, withdrawn_numbers) = (corrected.taken, corrected.numbers);
         let territories = territory::territories(&reading, &scene);
         let offered_instead = alternative::offered_instead(&reading, &scene);
         let features = features::features(&reading, &scene, &territories, &offered_instead);

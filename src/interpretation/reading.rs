@@ -4,7 +4,7 @@
 use crate::dictation::{Dictation, Format};
 use crate::lexicon::{ConditionId, Cue, Lexicon, Meaning};
 use crate::matching::{self, Mentions, SoundIndex};
-use crate::text::{self, Clause, Kind, Measure, Token};
+use crate::text::{self, Boundary, Clause, Kind, Measure, Token, Unit};
 
 use super::polarity::{self, Says, Signal};
 
@@ -33,17 +33,19 @@ impl Reading {
     /// Reads the words of a dictation.
     pub fn of(dictation: &Dictation, lexicon: &Lexicon, sounds: &SoundIndex) -> Reading {
         let tokens = text::tokenize(&dictation.utterances, &lexicon.folding);
-        let notes = dictation.format == Format::Notes && looks_typed(&tokens);
+        let typed = dictation.format == Format::Notes && looks_typed(&tokens);
+        let line_break = line_break(dictation.format, typed, &tokens);
+        let notes = dictation.format == Format::Notes && line_break.is_some();
         let join =
             |t: &Token| lexicon.phrase(&t.norm).is_some_and(|p| lexicon.meanings[p].contains(&Meaning::Cue(Cue::Join)));
-        let clauses = text::clauses(&tokens, &join, notes);
+        let clauses = text::clauses(&tokens, &join, line_break);
         let mut clause_of = vec![0; tokens.len()];
         for (n, c) in clauses.iter().enumerate() {
             // marks behind a clause belong to it
             let until = clauses.get(n + 1).map_or(tokens.len(), |next| next.first);
             clause_of[c.first..until].fill(n);
         }
-        let mut mentions = matching::find(&tokens, lexicon, sounds, notes);
+        let mut mentions = matching::find(&tokens, lexicon, sounds, typed);
         let measures = text::measures(&tokens, &lexicon.units);
         let codes = text::trouble_codes(&tokens);
         // "P zero four two zero": the digits of a code deny nothing
@@ -59,6 +61,18 @@ impl Reading {
         }));
         signals.sort_by_key(|s| s.first);
         Reading { tokens, clauses, clause_of, mentions, signals, measures, codes, notes }
+    }
+
+    /// Gives figures said without a unit, by their first tokens, the unit they were meant in.
+    pub fn give_units(&mut self, units: &[(usize, Unit)]) {
+        for (first, unit) in units {
+            let at = self.measures.partition_point(|m| m.first < *first);
+            if let Some(m) = self.measures.get_mut(at).filter(|m| m.first == *first && m.unit.is_none()) {
+                m.value = m.value_as(*unit);
+                m.unit = Some(*unit);
+                m.pair = None;
+            }
+        }
     }
 
     /// Signals whose first token lies in `from..to`.
@@ -109,6 +123,20 @@ impl Reading {
 fn inside_code(codes: &[(usize, usize, String)], token: usize) -> bool {
     let at = codes.partition_point(|c| c.0 <= token);
     at > 0 && token < codes[at - 1].1
+}
+
+/// How strongly the end of a line parts. Where lines close with no marks, their ends are all the evidence there is: in notes and
+/// timed lines a line is a statement, captions are cut anywhere.
+fn line_break(format: Format, typed: bool, tokens: &[Token]) -> Option<Boundary> {
+    let ends = tokens.iter().enumerate().filter(|(i, _)| tokens.get(i + 1).is_none_or(|n| n.opens_line));
+    let (lines, closed) = ends.fold((0, 0), |(n, c), (_, t)| (n + 1, c + usize::from(matches!(t.kind, Kind::Mark(_)))));
+    let unmarked = closed * 4 < lines;
+    match format {
+        Format::Notes if typed || unmarked => Some(Boundary::Strong),
+        Format::TimedText if unmarked => Some(Boundary::Strong),
+        Format::WebVtt | Format::SubRip | Format::RecogniserJson | Format::Ctm if unmarked => Some(Boundary::Weak),
+        _ => None,
+    }
 }
 
 /// Typed notes are short, drop articles and full stops; a spoken text stored line by line reads like prose.

@@ -133,7 +133,11 @@ fn territory(r: &Reading, scene: &Scene, (head, tail): (usize, usize)) -> Vec<St
         if r.has_cue(c.first, c.end, Cue::RestOf) {
             break;
         }
-        let far = c.sentence > home + if r.notes { 0 } else { SENTENCES_AHEAD };
+        let far = if r.notes {
+            r.tokens[c.first].span.utterance != r.tokens[end - 1].span.utterance
+        } else {
+            c.sentence > home + SENTENCES_AHEAD
+        };
         if c.first >= limit || ahead >= CLAUSES_AHEAD || c.first > end + TOKENS_AHEAD || far {
             break;
         }
@@ -158,7 +162,10 @@ fn next_subject(r: &Reading, scene: &Scene, i: usize) -> usize {
         .find(|m| {
             let tells_where = m.preposition == Some(Cue::Landmark)
                 || (m.preposition == Some(Cue::Within) && r.clause_of[m.first] == r.clause_of[scene.mentions[i].first]);
-            !tells_where && m.score > 0.65 && (m.component != scene.mentions[i].component || m.naming != Naming::Named)
+            let mine = &scene.mentions[i];
+            // the same part named again speaks on, unless it is at another place
+            let other = m.component != mine.component || m.naming != Naming::Named || m.own.differs(mine.own);
+            !tells_where && m.score > 0.65 && other
         })
         .map_or(r.tokens.len(), |m| m.first)
 }

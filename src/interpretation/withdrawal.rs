@@ -151,7 +151,7 @@ impl Corrector<'_> {
     }
 
     /// Where they end: before the next mention, or its sentence.
-    fn own_end(&self, k: usize) -> usize {
+    pub(super) fn own_end(&self, k: usize) -> usize {
         let Some(next) = self.scene.mentions.get(k + 1) else { return self.r.tokens.len() };
         let same = self.r.sentence_of(next.first) == self.r.sentence_of(self.scene.mentions[k].first);
         if same { next.first } else { self.lead(k + 1) }

@@ -17,6 +17,8 @@ use crate::text::{Folding, UnitTable, fold_phrase, in_order};
 pub enum Strength {
     /// Only while the part's system is spoken of.
     Weak,
+    /// Always, but one of its words is what recognisers write for another.
+    Misheard,
     /// Always.
     Strong,
 }
@@ -203,6 +205,27 @@ impl Builder {
 }
 
 impl Builder {
+    /// Names with one word written as recognisers mishear it, where those words mean nothing else.
+    fn add_misheard(&mut self, parts: &[Part], misheard: &BTreeMap<String, Vec<String>>) {
+        for (part, p) in parts.iter().enumerate() {
+            for name in std::iter::once(&p.name).chain(&p.also) {
+                let folded = self.fold(name);
+                let words: Vec<&str> = folded.split(' ').collect();
+                if words.len() < 2 {
+                    continue;
+                }
+                for (at, word) in words.iter().enumerate() {
+                    for variant in misheard.get(*word).into_iter().flatten() {
+                        let said = [&words[..at], &[variant.as_str()], &words[at + 1..]].concat().join(" ");
+                        if !self.by_phrase.contains_key(&said) {
+                            self.add_folded(said, Meaning::Part { part, strength: Strength::Misheard });
+                        }
+                    }
+                }
+            }
+        }
+    }
+
     /// A word with habits stands for its part in context only.
     fn leave_open(&mut self, word: &str, habits: &[Habit]) {
         for h in habits {
@@ -298,6 +321,12 @@ impl Lexicon {
         for (word, list) in habits.iter().collect::<BTreeMap<_, _>>() {
             b.leave_open(word, list);
         }
+        let misheard = language
+            .misheard
+            .iter()
+            .map(|(word, variants)| (b.fold(word), variants.iter().map(|v| b.fold(v)).collect()))
+            .collect();
+        b.add_misheard(&parts, &misheard);
         let mut units = UnitTable::default();
         for u in &language.unit {
             for s in &u.say {

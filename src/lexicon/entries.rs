@@ -318,6 +318,8 @@ pub(super) struct LanguageFile {
     #[serde(default)]
     pub common: Vec<String>,
     #[serde(default)]
+    pub misheard: std::collections::BTreeMap<String, Vec<String>>,
+    #[serde(default)]
     pub per_wheel: Vec<String>,
     #[serde(default)]
     pub not_per_wheel: Vec<String>,

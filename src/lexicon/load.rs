@@ -97,6 +97,7 @@ impl RawLexicon {
         l.spelling.extend(f.spelling);
         l.singular.extend(f.singular);
         l.common.extend(f.common);
+        l.misheard.extend(f.misheard);
         l.per_wheel.extend(f.per_wheel);
         l.not_per_wheel.extend(f.not_per_wheel);
         l.trouble_code.extend(f.trouble_code);

@@ -75,6 +75,9 @@ pub struct Mentions {
     pub loose_heads: Vec<(usize, usize)>,
 }
 
+/// Score of a name with one word as recognisers mishear it.
+const MISHEARD: f64 = 0.85;
+
 /// Finds everything the lexicon knows in the stream. `notes` switches the abbreviations of typed notes on.
 pub fn find(tokens: &[Token], lexicon: &Lexicon, sounds: &SoundIndex, notes: bool) -> Mentions {
     let hits = lexicon.scan(tokens);
@@ -142,10 +145,12 @@ fn exact_parts(hits: &[PhraseHit], lexicon: &Lexicon) -> Vec<PartHit> {
         let mut strong = Vec::new();
         let mut weak = Vec::new();
         let mut none = false;
+        let mut misheard = Vec::new();
         for m in &lexicon.meanings[h.phrase] {
             match m {
                 Meaning::Part { part, strength: Strength::Strong } => strong.push(*part),
                 Meaning::Part { part, strength: Strength::Weak } => weak.push(*part),
+                Meaning::Part { part, strength: Strength::Misheard } => misheard.push(*part),
                 Meaning::NotPart => none = true,
                 _ => {}
             }
@@ -156,6 +161,9 @@ fn exact_parts(hits: &[PhraseHit], lexicon: &Lexicon) -> Vec<PartHit> {
         let hit = |parts: Vec<usize>, how| PartHit { first: h.first, end: h.end, parts, how, heads: 0, score: 1.0 };
         if strong.len() == 1 {
             candidates.push((length + 1, Some(hit(strong, How::Exact)), h.first, h.end));
+        } else if misheard.len() == 1 && strong.is_empty() && weak.is_empty() && !none {
+            let heard = PartHit { score: MISHEARD, ..hit(misheard, How::SoundAlike) };
+            candidates.push((length, Some(heard), h.first, h.end));
         } else if none {
             candidates.push((length + 1, None, h.first, h.end));
         } else if strong.is_empty() && h.end == h.first + 1 && in_place[h.first] {

@@ -33,8 +33,8 @@ pub struct Clause {
 }
 
 /// Cuts the stream at marks and at the joining words in `joins` (`but`, `because`, …).
-/// `notes` says that every line stands for itself, as typed notes do.
-pub fn clauses(tokens: &[Token], joins: &dyn Fn(&Token) -> bool, notes: bool) -> Vec<Clause> {
+/// `line_break` is how strongly the end of a line parts, where it parts at all.
+pub fn clauses(tokens: &[Token], joins: &dyn Fn(&Token) -> bool, line_break: Option<Boundary>) -> Vec<Clause> {
     let mut out: Vec<Clause> = Vec::new();
     let mut first = 0;
     let mut before = Boundary::Speaker;
@@ -57,7 +57,7 @@ pub fn clauses(tokens: &[Token], joins: &dyn Fn(&Token) -> bool, notes: bool) ->
             Kind::Mark('.' | '!' | '?') if next_capital => Some(Boundary::Strong),
             Kind::Mark('.' | '!' | '?' | '…' | ';') => Some(Boundary::Middle),
             Kind::Mark(',' | ':' | '(' | ')') => Some(Boundary::Weak),
-            _ if notes && t.opens_line => Some(Boundary::Strong),
+            _ if t.opens_line && line_break.is_some() => line_break,
             Kind::Word if joins(t) => Some(Boundary::Weak),
             _ => None,
         };

@@ -62,7 +62,8 @@ static PIECE: LazyLock<Regex> = LazyLock::new(|| {
     #[allow(clippy::expect_used)] // a constant pattern, covered by every test
     Regex::new(
         r##"(?xi)
-        (?P<code>\b[pcbu][0-3][0-9a-f]{3}\b)
+        (?P<stamp>\[[\d:.,\s-]+\])
+      | (?P<code>\b[pcbu][0-3][0-9a-f]{3}\b)
       | (?P<ord>\d+(?:st|nd|rd|th)\b)
       | (?P<frac>\d+/\d+)
       | (?P<num>\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d*\.\d+|\d+)
@@ -143,6 +144,11 @@ fn push_tokens(text: &str, from: usize, utterance: usize, folding: &Folding, out
                 opens_line: false,
             });
         };
+        // a time in brackets that the reader left in the line is no figure
+        if m.name("stamp").is_some() {
+            push(start, end, "[", Kind::Mark('['));
+            continue;
+        }
         if m.name("num").is_some() {
             let value = lower.replace(',', "").parse().unwrap_or(0.0);
             push(start, end, &lower, Kind::Number(value));

@@ -13,7 +13,8 @@ pub fn beyond(r: &Reading, scene: &Scene, territories: &[Vec<Stretch>], speaks: 
     let from = territories[i].iter().map(|s| s.end).filter(|e| *e >= m.end).max().unwrap_or(m.end);
     let mut to = r.tokens.len().min(m.end + FAR);
     let next = scene.mentions.iter().enumerate().skip(i + 1).take_while(|(_, n)| n.first < to).find(|(k, n)| {
-        n.group != m.group && n.first >= m.end && speaks[*k] && !n.withdrawn && n.component != m.component
+        let other = n.component != m.component || n.place.differs(m.place);
+        n.group != m.group && n.first >= m.end && speaks[*k] && !n.withdrawn && other
     });
     if let Some((k, n)) = next {
         // clauses that lead to the next part are its own
