@@ -66,12 +66,12 @@ impl RawLexicon {
     /// # Errors
     /// The file does not parse.
     pub fn add(&mut self, file: &str, text: &str) -> Result<(), LexiconError> {
-        let is_parts = text.lines().any(|l| l.trim_start().starts_with("system"));
+        let is_parts = text.lines().any(|l| l.trim_start().starts_with("system") || l.trim() == "[[part]]");
         if is_parts {
             let parsed: PartsFile = parse(file, text)?;
             for mut part in parsed.part {
                 part.system.clone_from(&parsed.system);
-                self.add_part(part);
+                self.add_part(part).map_err(|(id, what)| at_id(file, text, &id, what))?;
             }
             return Ok(());
         }
@@ -104,15 +104,23 @@ impl RawLexicon {
         Ok(())
     }
 
-    /// A part whose id is known already adds to that part, renames it or retires it.
-    fn add_part(&mut self, part: Part) {
+    /// A part whose id is known already adds to that part, renames it or retires it. Otherwise: the id and what is wrong.
+    fn add_part(&mut self, part: Part) -> Result<(), (String, String)> {
         let Some(at) = self.parts.iter().position(|p| p.id == part.id) else {
+            let id = &part.id;
+            if part.retire || part.name.is_empty() {
+                let near = self.parts.iter().max_by(|a, b| likeness(id, &a.id).total_cmp(&likeness(id, &b.id)));
+                let meant = near.map_or(String::new(), |p| format!(" (\"{}\"?)", p.id));
+                let what =
+                    format!("no part has the id \"{id}\"; write the id of one{meant}, or give a new part a name");
+                return Err((part.id, what));
+            }
             self.parts.push(part);
-            return;
+            return Ok(());
         };
         if part.retire {
             self.parts.remove(at);
-            return;
+            return Ok(());
         }
         let old = &mut self.parts[at];
         if !part.name.is_empty() && part.name != old.name {
@@ -125,7 +133,22 @@ impl RawLexicon {
         if !part.usual.is_empty() {
             old.usual = part.usual;
         }
+        Ok(())
     }
+}
+
+fn likeness(a: &str, b: &str) -> f64 {
+    strsim::jaro_winkler(a, b)
+}
+
+/// An error at the line where an id stands.
+fn at_id(file: &str, text: &str, id: &str, what: String) -> LexiconError {
+    let quoted = format!("\"{id}\"");
+    let at = text.lines().enumerate().find_map(|(n, l)| {
+        let column = l.trim_start().starts_with("id").then(|| l.find(&quoted)).flatten()?;
+        Some((n + 1, l[..column].chars().count() + 1))
+    });
+    LexiconError { file: file.to_string(), line: at.map(|a| a.0), column: at.map(|a| a.1), what }
 }
 
 fn parse<T: serde::de::DeserializeOwned>(file: &str, text: &str) -> Result<T, LexiconError> {

@@ -114,7 +114,15 @@ impl SoundIndex {
             let own: Vec<u64> = made_of.iter().map(|w| hashes[*w as usize]).collect();
             index.add(&own, sounds, Target::Part { part, phrase }, &mut tables);
         }
-        index.words = hashes.into_iter().zip(words).collect();
+        // words that only mishearings are made of are no words of the trade
+        let mut real = vec![false; texts.len()];
+        for phrase in 0..phrases.len() {
+            let misheard = |m: &Meaning| matches!(m, Meaning::Part { strength: Strength::Misheard, .. });
+            if !lexicon.meanings[phrase].iter().all(misheard) {
+                phrases.words_of(phrase).iter().for_each(|w| real[*w as usize] = true);
+            }
+        }
+        index.words = hashes.into_iter().zip(words).zip(real).filter_map(|(w, real)| real.then_some(w)).collect();
         let mut units: Vec<&String> = lexicon.units.phrases.keys().collect();
         units.sort_unstable();
         for text in units {

@@ -4,6 +4,7 @@ mod find;
 mod others;
 mod output;
 mod readme;
+mod shop_lexicon;
 
 use std::path::{Path, PathBuf};
 
