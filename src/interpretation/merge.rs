@@ -95,11 +95,12 @@ fn join_breath(r: &Reading, scene: &Scene, clusters: Vec<Cluster>) -> Vec<Cluste
     let mut out: Vec<Cluster> = Vec::new();
     for c in clusters {
         let twin = out.iter_mut().rev().take(4).find(|o| {
+            // "LF tire 3/32 RF tire 8/32": each named by itself stands by itself
+            let apart = named(o) && named(&c);
             o.component == c.component
                 && !o.rest
                 && !c.rest
-                // "LF tire 3/32 RF tire 8/32": each named by itself stands by itself
-                && !(named(o) && named(&c))
+                && !apart
                 && o.class() == c.class()
                 && c.class().is_verdict()
                 && sentence(o) == sentence(&c)
