@@ -285,7 +285,6 @@ impl Builder<'_> {
 
     /// The place known altogether: said, usual for the part, announced.
     pub(super) fn settle_place(&mut self, i: usize, clause: usize) {
-        let sums_up = self.sums_up(clause);
         let m = &self.scene.mentions[i];
         if m.naming != Naming::Named {
             return;
@@ -296,7 +295,7 @@ impl Builder<'_> {
         let system = component.system.as_str();
         let age = clause - self.announced_clause.min(clause);
         let inherits = self.per_wheel(m.component) || (SIDED_SYSTEMS.contains(&system) && age <= 12);
-        let mut place = if inherits && !self.points_back(i) && !sums_up { self.announced } else { Place::default() };
+        let mut place = if inherits && !self.points_back(i) && !self.summing_up { self.announced } else { Place::default() };
         if !usual.is_empty() {
             // a part that exists at one end only keeps a side from the talk about that end
             place = if place.clashes(usual) { usual } else { place.overridden_by(usual) };
@@ -321,12 +320,11 @@ impl Builder<'_> {
     }
 
     /// Once the talk sums up, corners announced before it hold no longer.
-    fn sums_up(&mut self, clause: usize) -> bool {
+    pub(super) fn watch_for_summary(&mut self, clause: usize) {
         let r = self.reading;
         let c = r.clauses[clause];
         let late = c.first as f64 > r.tokens.len() as f64 * LAST_PART;
         self.summing_up |= late && r.has_cue(c.first, c.end, Cue::Summary);
-        self.summing_up
     }
 
     /// "that door seal": a part spoken of before is meant, wherever that was.

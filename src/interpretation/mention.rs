@@ -176,6 +176,7 @@ impl Builder<'_> {
 
     fn clause(&mut self, clause: usize, candidates: &[Candidate]) {
         self.sentence_heading(clause);
+        self.watch_for_summary(clause);
         let before = self.scene.mentions.len();
         let spans: Vec<(usize, usize)> = candidates.iter().map(|c| (c.first, c.end)).collect();
         for c in candidates {
