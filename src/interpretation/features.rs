@@ -59,7 +59,7 @@ fn of_mention(r: &Reading, scene: &Scene, territory: &[Stretch], m: &Mention, st
             out.push(format!("{link}={}", tone.as_str()));
         }
         if tone != Tone::Silent {
-            said.push((s.zone, tone, doubt(r, s)));
+            said.push((s.zone, tone, mood(r, s)));
         }
     }
     if standing.offered_instead {
@@ -186,8 +186,11 @@ fn turn(r: &Reading, s: &Stretch) -> Option<&'static str> {
     }
 }
 
+/// The mood of talk that is not about this vehicle.
+pub const GENERAL: &str = "general";
+
 /// Whether the clause of a stretch speaks in general, of a case, or asks.
-fn doubt(r: &Reading, s: &Stretch) -> &'static str {
+pub fn mood(r: &Reading, s: &Stretch) -> &'static str {
     let at = r.clause_of[s.first];
     let c = r.clauses[at];
     let own = r.signals_in(c.first, c.end);
@@ -203,7 +206,7 @@ fn doubt(r: &Reading, s: &Stretch) -> &'static str {
     } else if so_far(Cue::Hypothetical) {
         "case"
     } else if so_far(Cue::General) {
-        "general"
+        GENERAL
     } else if so_far(Cue::Hearsay) {
         "hearsay"
     } else {

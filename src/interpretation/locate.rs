@@ -295,7 +295,8 @@ impl Builder<'_> {
         let system = component.system.as_str();
         let age = clause - self.announced_clause.min(clause);
         let inherits = self.per_wheel(m.component) || (SIDED_SYSTEMS.contains(&system) && age <= 12);
-        let mut place = if inherits && !self.points_back(i) && !self.summing_up { self.announced } else { Place::default() };
+        let mut place =
+            if inherits && !self.points_back(i) && !self.summing_up { self.announced } else { Place::default() };
         if !usual.is_empty() {
             // a part that exists at one end only keeps a side from the talk about that end
             place = if place.clashes(usual) { usual } else { place.overridden_by(usual) };

@@ -40,6 +40,6 @@ PY
 predictions clean "$shared/corpus/dev/gold" "$shared/corpus/dev/clean"
 predictions heard "$shared/corpus/dev/gold" "$shared/corpus/dev/heard"
 predictions mini "$shared/corpus/dev/mini" "$out/mini-text"
-floor clean "$shared/corpus/dev/gold" 0.50
-floor heard "$shared/corpus/dev/gold" 0.30
-floor mini "$shared/corpus/dev/mini" 0.60
+floor clean "$shared/corpus/dev/gold" 0.60
+floor heard "$shared/corpus/dev/gold" 0.41
+floor mini "$shared/corpus/dev/mini" 0.62

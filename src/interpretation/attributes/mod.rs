@@ -9,6 +9,7 @@ mod request;
 use crate::findings::{Condition, Measurement, Role};
 use crate::lexicon::{ActionId, ConditionId, Cue, DegreeId, UrgencyId};
 
+use super::features::{GENERAL, mood};
 use super::mention::{Mention, Scene};
 use super::polarity::{Says, Signal};
 use super::reading::Reading;
@@ -75,7 +76,7 @@ impl<'a> Attributes<'a> {
         let m = &g.scene.mentions[i];
         let mut degree = None;
         for s in &g.territories[i] {
-            self.take_signals(g.reading, s, m, &mut degree);
+            self.take_signals(g, s, i, &mut degree);
             self.take_figures(g, s, m);
             self.take_request(g.reading, s);
             self.has_code |= g.reading.has_code(s.first, s.end);
@@ -101,8 +102,9 @@ impl<'a> Attributes<'a> {
         }
     }
 
-    fn take_signals(&mut self, r: &Reading, s: &Stretch, m: &Mention, degree: &mut Option<DegreeId>) {
-        let signals = r.signals_in(s.first, s.end);
+    fn take_signals(&mut self, g: &Ground, s: &Stretch, i: usize, degree: &mut Option<DegreeId>) {
+        let m = &g.scene.mentions[i];
+        let signals = g.reading.signals_in(s.first, s.end);
         let exception = signals.iter().rev().find(|x| x.says == Says::Cue(Cue::Except)).map(|x| x.first);
         for x in signals {
             let mut x = *x;
@@ -118,6 +120,8 @@ impl<'a> Attributes<'a> {
             match x.says {
                 // weak words count beside their part only
                 Says::Defect(_) if x.weak && matches!(s.zone, Zone::Next | Zone::Later) => {}
+                // what is only said of such parts in general adds nothing to what this one has
+                Says::Defect(_) if !self.seen.is_empty() && mood(g.reading, s) == GENERAL => {}
                 Says::Defect(c) if self.faulty => {
                     let distance = x.first.abs_diff(m.first) + if x.weak { 4 } else { 0 };
                     self.condition(self.kind.meant(c), distance, degree.take());
@@ -127,6 +131,7 @@ impl<'a> Attributes<'a> {
                 Says::Sound { .. } | Says::Unchecked | Says::Serviced | Says::SomeDefect => {
                     self.words.push((x.first, x.end, Role::Verdict));
                 }
+                Says::Urgency(_) if reach::of_another(g.reading, g.scene, g.speaks, i, x.first) => {}
                 _ => self.take_work(&x),
             }
         }

@@ -1,6 +1,6 @@
 //! Owns how far a finding's attributes are looked for: work, urgency and figures are often said later than the verdict.
 
-use super::super::mention::Scene;
+use super::super::mention::{Mention, Scene};
 use super::super::reading::Reading;
 use super::super::territory::{Stretch, Zone};
 
@@ -29,4 +29,19 @@ pub fn beyond(r: &Reading, scene: &Scene, territories: &[Vec<Stretch>], speaks: 
         to = to.min(r.clauses[r.clause_of[*t]].first);
     }
     (from < to).then_some(Stretch { zone: Zone::Later, first: from, end: to })
+}
+
+/// Whether the clause of a token is about another part than mention `i` and names that one itself: "rear shocks soon, and it stays
+/// here until that tire is changed".
+pub fn of_another(r: &Reading, scene: &Scene, speaks: &[bool], i: usize, token: usize) -> bool {
+    let m = &scene.mentions[i];
+    let clause = r.clause_of[token];
+    let in_clause = |n: &Mention| r.clause_of[n.first] == clause;
+    let from = scene.mentions.partition_point(|n| n.first < r.clauses[clause].first);
+    !in_clause(m)
+        && scene.mentions[from..]
+            .iter()
+            .zip(&speaks[from..])
+            .take_while(|(n, _)| in_clause(n))
+            .any(|(n, speaks)| *speaks && !n.withdrawn && n.group != m.group && n.component != m.component)
 }
