@@ -293,20 +293,9 @@ const WORDS_OF_A_VERDICT: usize = 2;
 /// Adds the features of one stretch and returns its tone.
 fn stretch_features(r: &Reading, s: &Stretch, out: &mut Vec<String>) -> Tone {
     let z = s.zone.as_str();
-    let mut signals: Vec<Signal> = r.signals_in(s.first, s.end).to_vec();
-    // "all fine except the left lamp": what stands before the exception means the opposite for the part behind it
-    let exception = signals.iter().rev().find(|x| x.says == Says::Cue(Cue::Except)).map(|x| x.first);
-    if let Some(at) = exception {
-        if matches!(s.zone, Zone::Before | Zone::Lead) {
-            for x in signals.iter_mut().filter(|x| x.first < at) {
-                if let Some(o) = x.opposite {
-                    x.says = o;
-                }
-            }
-            out.push(format!("{z}:excepted"));
-        } else if s.zone == Zone::After {
-            signals.retain(|x| x.first < at);
-        }
+    let mut signals = s.signals(r);
+    if s.holds_exception(r) && s.before_the_part() {
+        out.push(format!("{z}:excepted"));
     }
     for x in &signals {
         let firmness = if x.weak { "weak_" } else { "" };

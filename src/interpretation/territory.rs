@@ -5,6 +5,7 @@ use crate::matching::How;
 use crate::text::Boundary;
 
 use super::mention::{Naming, Scene};
+use super::polarity::{Says, Signal};
 use super::reading::Reading;
 
 /// Where in a mention's territory words stand.
@@ -44,6 +45,38 @@ pub struct Stretch {
     pub first: usize,
     /// One past the last token.
     pub end: usize,
+}
+
+impl Stretch {
+    /// Whether the words lead up to the part.
+    pub fn before_the_part(&self) -> bool {
+        matches!(self.zone, Zone::Before | Zone::Lead)
+    }
+
+    /// Whether an exception is made in the words.
+    pub fn holds_exception(&self, r: &Reading) -> bool {
+        self.exception(r).is_some()
+    }
+
+    /// The signals as they hold for the part: "all fine except the left lamp" means the opposite for what stands behind the
+    /// exception, and what follows "except" tells nothing of the part before it.
+    pub fn signals(&self, r: &Reading) -> Vec<Signal> {
+        let mut signals = r.signals_in(self.first, self.end).to_vec();
+        let Some(at) = self.exception(r) else { return signals };
+        if self.before_the_part() {
+            for x in signals.iter_mut().filter(|x| x.first < at) {
+                x.says = x.opposite.unwrap_or(x.says);
+            }
+        } else if self.zone == Zone::After {
+            signals.retain(|x| x.first < at);
+        }
+        signals
+    }
+
+    /// Token of the last exception in the words.
+    fn exception(&self, r: &Reading) -> Option<usize> {
+        r.signals_in(self.first, self.end).iter().rev().find(|x| x.says == Says::Cue(Cue::Except)).map(|x| x.first)
+    }
 }
 
 /// Clauses behind a mention that still count for it.

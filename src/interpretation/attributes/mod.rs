@@ -7,7 +7,7 @@ mod reach;
 mod request;
 
 use crate::findings::{Condition, Measurement, Role};
-use crate::lexicon::{ActionId, ConditionId, Cue, DegreeId, UrgencyId};
+use crate::lexicon::{ActionId, ConditionId, DegreeId, UrgencyId};
 
 use super::features::{GENERAL, mood};
 use super::mention::{Mention, Scene};
@@ -104,19 +104,7 @@ impl<'a> Attributes<'a> {
 
     fn take_signals(&mut self, g: &Ground, s: &Stretch, i: usize, degree: &mut Option<DegreeId>) {
         let m = &g.scene.mentions[i];
-        let signals = g.reading.signals_in(s.first, s.end);
-        let exception = signals.iter().rev().find(|x| x.says == Says::Cue(Cue::Except)).map(|x| x.first);
-        for x in signals {
-            let mut x = *x;
-            if let (Some(e), Some(o)) = (exception, x.opposite)
-                && matches!(s.zone, Zone::Before | Zone::Lead)
-                && x.first < e
-            {
-                x.says = o;
-            }
-            if s.zone == Zone::After && exception.is_some_and(|e| x.first > e) {
-                continue;
-            }
+        for x in s.signals(g.reading) {
             match x.says {
                 // weak words count beside their part only
                 Says::Defect(_) if x.weak && matches!(s.zone, Zone::Next | Zone::Later) => {}
