@@ -174,6 +174,8 @@ fn summary(document: &Document, groups: &[(Group, Vec<Entry>)]) -> String {
     let attention: usize = groups.iter().filter(|(g, _)| *g <= Group::OtherDefect).map(|(_, e)| e.len()).sum();
     let rest = list(Group::Unchecked, Group::Sound);
     let mut out = match attention {
+        // a fault may be among the words that no part was found for
+        0 if unplaced > 0 => "No defect was placed on a part, which does not mean that there is none.".to_string(),
         0 => "No defects found in what was said.".to_string(),
         n => format!("{} attention: {}.", wording::count(n, "needs", "need"), list(Group::Stop, Group::OtherDefect)),
     };

@@ -134,3 +134,12 @@ fn no_input_breaks_the_program() -> Checked {
     }
     Ok(())
 }
+
+#[test]
+fn a_fault_that_no_part_was_found_for_is_not_summed_up_as_none() -> Checked {
+    let (out, _, code) = run(hoistnote().args(["find", "-"]).write_stdin("the clamper is seized on this side\n"))?;
+    assert_eq!(code, Some(0));
+    assert!(out.contains("the clamper is seized"), "{out}");
+    assert!(!out.contains("No defects found"), "{out}");
+    Ok(())
+}
