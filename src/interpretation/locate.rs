@@ -7,8 +7,10 @@ use super::mention::{Builder, Naming};
 use super::place::Place;
 use super::polarity::Says;
 
-/// Systems whose parts have a side, so that a place announced a moment ago holds for them.
-pub(super) const SIDED_SYSTEMS: [&str; 6] = ["body", "lights", "glass-wipers", "interior", "trailer", "bus"];
+/// Clauses over which an announced place holds for parts that have a side.
+const SIDED_REACH: usize = 12;
+/// The same for parts of the running gear that do not sit at every wheel.
+const RUNNING_GEAR_REACH: usize = 8;
 
 /// Share of the talk behind which "so, to sum up" opens the closing summary.
 const LAST_PART: f64 = 0.6;
@@ -86,9 +88,17 @@ impl Builder<'_> {
         let usual = known.map(|p| Place::of(&p.usual)).unwrap_or_default();
         let system = component.system.as_str();
         let age = clause - self.announced_clause.min(clause);
-        let inherits = self.per_wheel(m.component) || (SIDED_SYSTEMS.contains(&system) && age <= 12);
-        let mut place =
-            if inherits && !self.points_back(i) && !self.summing_up { self.announced } else { Place::default() };
+        let sides = &self.lexicon.sides;
+        let inherits = self.per_wheel(m.component)
+            || (sides.is_sided(system) && age <= SIDED_REACH)
+            || (sides.is_running_gear(system) && age <= RUNNING_GEAR_REACH);
+        let mut place = if self.points_back(i) || self.summing_up {
+            Place::default()
+        } else if inherits {
+            self.announced
+        } else {
+            Place::default()
+        };
         if !usual.is_empty() {
             // a part that exists at one end only keeps a side from the talk about that end
             place = if place.clashes(usual) { usual } else { place.overridden_by(usual) };
@@ -105,7 +115,11 @@ impl Builder<'_> {
         } else {
             place = if usual.clashes(own) { own } else { usual.overridden_by(own) };
         }
-        let place = self.completed(i, clause, place, usual);
+        let mut place = self.completed(i, clause, place, usual);
+        let mostly = self.scene.known[self.scene.mentions[i].component].and_then(|k| self.lexicon.sides.mostly[k]);
+        if let Some(end) = mostly.filter(|_| place.end().is_empty()) {
+            place = place.with(Place::of(&[end]));
+        }
         self.scene.mentions[i].place = place;
         if !place.corner().is_empty() {
             self.scene.last_place.insert(self.scene.mentions[i].component, place.corner());
@@ -141,7 +155,7 @@ impl Builder<'_> {
             let system = self.scene.components[m.component].system.as_str();
             let corner = self.per_wheel(m.component);
             if m.naming != Naming::Named
-                || !(corner || SIDED_SYSTEMS.contains(&system))
+                || !(corner || self.lexicon.sides.is_sided(system))
                 || !m.own.side().is_empty()
                 || !(m.plural || m.place.side().is_empty())
             {
@@ -166,14 +180,14 @@ impl Builder<'_> {
     /// Whether the part sits at every wheel; a part made of another one does where that does.
     pub(super) fn per_wheel(&self, component: usize) -> bool {
         match self.scene.known[component] {
-            Some(part) => self.lexicon.per_wheel[part],
+            Some(part) => self.lexicon.sides.per_wheel[part],
             None => {
                 let c = &self.scene.components[component];
                 self.lexicon
                     .parts
                     .iter()
                     .enumerate()
-                    .any(|(i, p)| self.lexicon.per_wheel[i] && c.name.starts_with(&p.name) && c.system == p.system)
+                    .any(|(i, p)| self.lexicon.sides.per_wheel[i] && c.name.starts_with(&p.name) && c.system == p.system)
             }
         }
     }
