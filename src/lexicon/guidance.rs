@@ -68,7 +68,7 @@ macro_rules! entry {
             parts: Vec<String>,
             #[serde(default)]
             within: Vec<String>,
-            $($field: $kind),+
+            $($(#[$d])* $field: $kind),+
         }
 
         $(#[$doc])*
@@ -96,7 +96,7 @@ entry! {
 }
 entry! {
     /// Where parts sit.
-    ZoneEntry => Sits { zone: Zone }
+    ZoneEntry => Sits { zone: Zone, #[serde(default)] at: Vec<Position> }
 }
 
 /// Which outline a vehicle is drawn in.
@@ -183,9 +183,9 @@ impl Guidance {
         closest(self.plain.iter(), |p| &p.reach, part, system).map(|p| p.is.as_str())
     }
 
-    /// Where a part sits.
-    pub fn zone(&self, part: &str, system: &str) -> Option<Zone> {
-        closest(self.zones.iter(), |z| &z.reach, part, system).map(|z| z.zone)
+    /// Where a part sits, and at which end when neither is said.
+    pub fn seat(&self, part: &str, system: &str) -> Option<(Zone, &[Position])> {
+        closest(self.zones.iter(), |z| &z.reach, part, system).map(|z| (z.zone, z.at.as_slice()))
     }
 
     /// The checklist with this id.

@@ -47,10 +47,13 @@ impl Place {
 
     /// The places a finding is at, at least one, each once.
     pub fn of(finding: &Finding, guidance: &Guidance) -> Vec<Place> {
-        let has = |p: Position| finding.position.contains(&p);
-        let ends: Vec<Option<End>> = either(has(Position::Front), has(Position::Rear), End::Front, End::Rear);
-        let sides = either(has(Position::Left), has(Position::Right), Side::Left, Side::Right);
-        let zone = guidance.zone(&finding.component.id, &finding.component.system).unwrap_or(Zone::Outside);
+        let said = |p: Position| finding.position.contains(&p);
+        let seat = guidance.seat(&finding.component.id, &finding.component.system);
+        let (zone, usual) = seat.unwrap_or((Zone::Outside, &[]));
+        let end_said = said(Position::Front) || said(Position::Rear);
+        let at = |p: Position| said(p) || (!end_said && usual.contains(&p));
+        let ends = either(at(Position::Front), at(Position::Rear), End::Front, End::Rear);
+        let sides = either(said(Position::Left), said(Position::Right), Side::Left, Side::Right);
         let mut places: Vec<Place> =
             ends.iter().flat_map(|end| sides.iter().map(|side| settled(zone, *end, *side))).collect();
         places.sort_unstable();

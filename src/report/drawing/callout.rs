@@ -73,7 +73,8 @@ impl Row<'_> {
     /// Height with its word.
     pub fn height(&self) -> f64 {
         let grid = self.grid();
-        WORD + self.seats().div_ceil(grid.columns) as f64 * grid.step
+        // a little air before the word of the next row
+        3.0 + WORD + self.seats().div_ceil(grid.columns) as f64 * grid.step
     }
 }
 
@@ -98,12 +99,19 @@ impl Callout<'_> {
     }
 }
 
-/// All callouts in their places, and the height that vehicle and columns take.
-pub fn callouts<'d>(
-    groups: &[(Group, Numbered<'d>)],
-    guidance: &Guidance,
-    outline: Outline,
-) -> (Vec<Callout<'d>>, f64) {
+/// Callouts laid out around the vehicle.
+#[derive(Debug, Clone)]
+pub struct Layout<'d> {
+    /// From front to rear.
+    pub callouts: Vec<Callout<'d>>,
+    /// What vehicle and columns take.
+    pub height: f64,
+    /// Where the vehicle's front end is.
+    pub down: f64,
+}
+
+/// All callouts in their places.
+pub fn callouts<'d>(groups: &[(Group, Numbered<'d>)], guidance: &Guidance, outline: Outline) -> Layout<'d> {
     let mut at: BTreeMap<Place, Vec<Row<'d>>> = BTreeMap::new();
     for &(group, ref found) in groups {
         for &(number, finding) in found {
@@ -129,20 +137,24 @@ pub fn callouts<'d>(
         .collect();
     all.sort_by(|a, b| a.anchor.1.total_cmp(&b.anchor.1).then(a.place.cmp(&b.place)));
     share_out(&mut all);
-    let vehicle = outline::length(outline);
-    let mut height = vehicle;
-    for side in [Side::Left, Side::Right] {
-        let column: Vec<&mut Callout<'d>> = all.iter_mut().filter(|c| c.side == Some(side)).collect();
-        height = height.max(stack(column, vehicle));
+    let sides = [Side::Left, Side::Right];
+    let height = sides.map(|side| held(&all, side) - GAP).into_iter().fold(outline::length(outline), f64::max);
+    // the vehicle stands in the middle, so that the leaders stay short
+    let down = (height - outline::length(outline)) / 2.0;
+    all.iter_mut().for_each(|c| c.anchor.1 += down);
+    for side in sides {
+        stack(all.iter_mut().filter(|c| c.side == Some(side)).collect(), height);
     }
-    (all, height)
+    Layout { callouts: all, height, down }
+}
+
+/// Height of a column.
+fn held(all: &[Callout<'_>], side: Side) -> f64 {
+    all.iter().filter(|c| c.side == Some(side)).map(|c| c.height() + GAP).sum()
 }
 
 /// Places in the middle go to whichever column holds less.
 fn share_out(all: &mut [Callout<'_>]) {
-    let held = |all: &[Callout<'_>], side: Side| -> f64 {
-        all.iter().filter(|c| c.side == Some(side)).map(|c| c.height() + GAP).sum()
-    };
     for i in 0..all.len() {
         if all[i].side.is_none() && all[i].place.zone.is_some() {
             let left = held(all, Side::Left) <= held(all, Side::Right);
@@ -151,24 +163,26 @@ fn share_out(all: &mut [Callout<'_>]) {
     }
 }
 
-/// Sets a column, each callout as near to its spot as the others allow; gives the height it takes.
-fn stack(mut column: Vec<&mut Callout<'_>>, vehicle: f64) -> f64 {
-    let mut bottom = 0.0;
-    for c in &mut column {
-        c.top = (c.anchor.1 - NAME).max(bottom);
-        bottom = c.top + c.height() + GAP;
+/// Sets a column within a height that holds it: in their order, without touching, and as near to their spots as that allows (least
+/// squares by pooling neighbors that would overlap: isotonic regression, Barlow et al. 1972).
+fn stack(mut column: Vec<&mut Callout<'_>>, height: f64) {
+    let mut above = 0.0;
+    // what each would shift by if all stood one below the other; pooled, how many and their mean
+    let mut pools: Vec<(usize, f64)> = Vec::new();
+    let mut starts = Vec::new();
+    for c in &column {
+        let mut pool = (1, c.anchor.1 - NAME - above);
+        while let Some(last) = pools.pop_if(|last| last.1 > pool.1) {
+            let n = last.0 + pool.0;
+            pool = (n, (last.1 * last.0 as f64 + pool.1 * pool.0 as f64) / n as f64);
+        }
+        pools.push(pool);
+        starts.push(above);
+        above += c.height() + GAP;
     }
-    // what hangs below the vehicle moves up as far as there is room
-    let mut floor = vehicle;
-    for c in column.iter_mut().rev() {
-        c.top = c.top.min(floor - c.height()).max(0.0);
-        floor = c.top - GAP;
+    let room = (height - (above - GAP)).max(0.0);
+    let shifts = pools.iter().flat_map(|(n, shift)| std::iter::repeat_n(shift.clamp(0.0, room), *n));
+    for ((c, start), shift) in column.iter_mut().zip(starts).zip(shifts) {
+        c.top = start + shift;
     }
-    // and where there was none, down again
-    let mut bottom = 0.0;
-    for c in &mut column {
-        c.top = c.top.max(bottom);
-        bottom = c.top + c.height() + GAP;
-    }
-    (bottom - GAP).max(0.0)
 }

@@ -12,7 +12,7 @@ use crate::lexicon::{Lexicon, Outline};
 use super::place::Side;
 use super::sheet::{self, Group, Numbered};
 use super::wording;
-use callout::{COLUMN, Callout, GUTTER, Mark, NAME, Row, WORD};
+use callout::{COLUMN, Callout, GUTTER, Layout, Mark, NAME, Row, WORD};
 
 /// What the drawing adds to plain black: set `--paper`, `--ink`, `--quiet` and `--alarm` around it to fit a page.
 pub const DRAWING_STYLE: &str = include_str!("style.css");
@@ -61,7 +61,7 @@ pub fn drawing(document: &Document, lexicon: &Lexicon, outline: Outline, marks: 
 
 /// [`drawing`] for pages made here, of the findings given.
 pub fn markup(groups: &[(Group, Numbered<'_>)], lexicon: &Lexicon, outline: Outline, marks: Marks) -> Markup {
-    let (callouts, height) = callout::callouts(groups, &lexicon.guidance, outline);
+    let Layout { callouts, height, down } = callout::callouts(groups, &lexicon.guidance, outline);
     let (placed, lost): (Vec<Callout<'_>>, Vec<Callout<'_>>) = callouts.into_iter().partition(|c| c.side.is_some());
     let width = 2.0 * (COLUMN + GUTTER) + outline::WIDTH;
     let lost_top = EDGE + height + EDGE + 8.0;
@@ -77,10 +77,10 @@ pub fn markup(groups: &[(Group, Numbered<'_>)], lexicon: &Lexicon, outline: Outl
             title #drawing-title { "The " (outline::name(outline)) " from above" }
             desc #drawing-desc { (described(&placed, &lost)) }
             g font-size="10" text-anchor="middle" aria-hidden="true" {
-                text.caption x=(left + outline::WIDTH / 2.0) y=(EDGE - 7.0) { "front" }
-                text.caption x=(left + outline::WIDTH / 2.0) y=(EDGE + outline::length(outline) + 13.0) { "rear" }
+                text.caption x=(left + outline::WIDTH / 2.0) y=(EDGE + down - 7.0) { "front" }
+                text.caption x=(left + outline::WIDTH / 2.0) y=(EDGE + down + outline::length(outline) + 13.0) { "rear" }
             }
-            g transform={ "translate(" (left) " " (EDGE) ")" } { (outline::vehicle(outline)) }
+            g transform={ "translate(" (left) " " (EDGE + down) ")" } { (outline::vehicle(outline)) }
             g.leaders stroke="currentColor" stroke-width="0.6" aria-hidden="true" {
                 @for c in &placed { (leader(c, left)) }
             }

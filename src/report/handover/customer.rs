@@ -75,7 +75,8 @@ fn stop(h: &Handover<'_>, found: &[(usize, &Finding)]) -> Markup {
 
 fn summary(h: &Handover<'_>, groups: &[(Group, Numbered<'_>)]) -> Markup {
     let attention: usize = groups.iter().filter(|(g, _)| *g <= Group::OtherDefect).map(|(_, f)| f.len()).sum();
-    let parts: Vec<String> = groups.iter().map(|(g, f)| format!("{} {}", f.len(), in_short(*g))).collect();
+    let (worse, better): (Vec<_>, Vec<_>) = groups.iter().partition(|(g, _)| *g <= Group::OtherDefect);
+    let rest: Vec<String> = better.iter().map(|(g, f)| format!("{} {}", f.len(), in_short(*g))).collect();
     let all: usize = sheet::grouped(h.document).iter().map(|(_, f)| f.len()).sum();
     let left_out = all - groups.iter().map(|(_, f)| f.len()).sum::<usize>();
     html! {
@@ -90,23 +91,33 @@ fn summary(h: &Handover<'_>, groups: &[(Group, Numbered<'_>)]) -> Markup {
                 } @else {
                     (wording::count(attention, "point needs", "points need")) " attention. "
                 }
-                @if !parts.is_empty() { (capital(&parts.join(", "))) "." }
+                @if !rest.is_empty() { "Besides: " (rest.join(", ")) "." }
                 @if left_out > 0 { " " (wording::count(left_out, "point is", "points are")) " left out here; the shop has the whole list." }
+            }
+            @if !worse.is_empty() {
+                dl {
+                    @for (group, found) in &worse {
+                        dt { (heading(*group).0) }
+                        dd { @for (i, (n, f)) in found.iter().enumerate() { @if i > 0 { "; " } (point(*n, f)) } }
+                    }
+                }
             }
         }
     }
 }
 
+/// A point by its name, leading to where it is told in full.
+fn point(number: usize, f: &Finding) -> Markup {
+    html! {
+        a href={ "#finding-" (wording::shown(&f.id)) } { span.number { (number) } "\u{a0}" (sheet::part_at(&f.component, &f.position)) }
+    }
+}
+
 fn in_short(group: Group) -> &'static str {
     match group {
-        Group::Stop => "not to be driven with",
-        Group::Now => "to be done now",
-        Group::Soon => "to be done soon",
-        Group::Watch => "to keep an eye on",
-        Group::OtherDefect => "found, with no word on how soon",
-        Group::Unchecked => "not checked",
-        Group::Serviced => "serviced before",
-        Group::Sound => "in order",
+        Group::Unchecked => "could not be checked",
+        Group::Serviced => "said to have been serviced before",
+        _ => "found in order",
     }
 }
 
