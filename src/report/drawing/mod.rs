@@ -195,7 +195,7 @@ fn row_at(row: &Row<'_>, top: f64, right: bool, marks: Marks) -> Markup {
         }
         @if !rest.is_empty() {
             @let (x, y) = spot(seat(drawn.len(), row.seats(), grid.columns, right));
-            @let ids: Vec<&str> = rest.iter().map(|m| m.finding.id.as_str()).collect();
+            @let ids: Vec<String> = rest.iter().map(|m| wording::shown(&m.finding.id)).collect();
             text.rest data-finding=(ids.join(" ")) x=(x) y=(y + 4.0) font-size="11" text-anchor="middle" { "+" (rest.len()) }
         }
     }
@@ -213,6 +213,7 @@ fn seat(i: usize, n: usize, columns: usize, right: bool) -> usize {
 
 fn mark_at(mark: &Mark<'_>, group: Group, (x, y): (f64, f64), marks: Marks) -> Markup {
     let f = mark.finding;
+    let id = wording::shown(&f.id);
     let label = format!("{}. {}: {}", mark.number, sheet::part_at(&f.component, &f.position), word(group));
     let shape = html! {
         title { (label) }
@@ -225,9 +226,9 @@ fn mark_at(mark: &Mark<'_>, group: Group, (x, y): (f64, f64), marks: Marks) -> M
     let class = class(group);
     html! {
         @if marks == Marks::Linked {
-            a class={ "mark " (class) } data-finding=(f.id) href={ "#finding-" (wording::shown(&f.id)) } aria-label=(label) { (shape) }
+            a class={ "mark " (class) } data-finding=(id) href={ "#finding-" (id) } aria-label=(label) { (shape) }
         } @else {
-            g class={ "mark " (class) } data-finding=(f.id) role=[(marks == Marks::Still).then_some("img")]
+            g class={ "mark " (class) } data-finding=(id) role=[(marks == Marks::Still).then_some("img")]
                 aria-label=[(marks == Marks::Still).then_some(&label)] { (shape) }
         }
     }

@@ -9,9 +9,9 @@ use super::super::drawing::{self, Marks};
 use super::super::quote;
 use super::super::sheet::{self, Group, Numbered};
 use super::super::wording;
+use super::Handover;
 use super::card::{self, card};
 use super::page::{self, capital};
-use super::{Handover, Standing};
 
 /// The report as one HTML file that needs nothing else, for screen and paper.
 ///
@@ -32,7 +32,7 @@ pub fn customer_report(h: &Handover<'_>) -> String {
         @if let Some(coverage) = &h.coverage { (not_spoken_of(coverage)) }
         (unplaced(h))
         (other_photos(h))
-        (cautions(h))
+        (page::cautions(h))
     };
     page::page(h, "Inspection report", &body)
 }
@@ -251,14 +251,14 @@ fn not_spoken_of(coverage: &Coverage) -> Markup {
         section.gaps {
             h2 { "Not spoken of" }
             @if coverage.gaps.is_empty() {
-                p { "Every one of the " (coverage.points) " points of “" (coverage.name) "” was spoken of." }
+                p { "Every one of the " (coverage.points) " points of “" (wording::shown(&coverage.name)) "” was spoken of." }
             } @else {
-                p.hint { "These points of “" (coverage.name) "” were not mentioned. That does not mean that they are in order." }
+                p.hint { "These points of “" (wording::shown(&coverage.name)) "” were not mentioned. That does not mean that they are in order." }
                 ul.columns {
                     @for gap in &coverage.gaps { li { (capital(&wording::gap(gap))) } }
                 }
             }
-            p.source { "Checklist: " (coverage.source) }
+            p.source { "Checklist: " (wording::shown(&coverage.source)) }
         }
     }
 }
@@ -285,18 +285,6 @@ fn other_photos(h: &Handover<'_>) -> Markup {
             section.others {
                 h2 { "More photos" }
                 (card::photos(others.into_iter()))
-            }
-        }
-    }
-}
-
-fn cautions(h: &Handover<'_>) -> Markup {
-    html! {
-        section.cautions {
-            h2 { "Before you rely on this" }
-            ul {
-                @if h.standing == Standing::NotReviewed { li { "Nobody has reviewed this report yet." } }
-                @for c in &h.document.cautions { li { (wording::shown(c)) } }
             }
         }
     }

@@ -47,8 +47,23 @@ pub fn head(h: &Handover<'_>, kind: &str) -> Markup {
             @if h.standing == Standing::NotReviewed {
                 p.standing {
                     strong { "Not yet reviewed." }
-                    " A program made this list from the technician’s words. Nobody has held it against them yet: lines may be wrong or missing."
+                    " A program made this list from the technician’s words. Nobody has held it against them yet: lines may be wrong or missing. Source: " (wording::shown(&h.document.source.path)) "."
                 }
+            }
+        }
+    }
+}
+
+/// Heading of the cautions.
+pub const CAUTIONS: &str = "Before you rely on this";
+
+/// What every reader must know.
+pub fn cautions(h: &Handover<'_>) -> Markup {
+    html! {
+        @if !h.document.cautions.is_empty() {
+            section.cautions {
+                h2 { (CAUTIONS) }
+                ul { @for c in &h.document.cautions { li { (wording::shown(c)) } } }
             }
         }
     }
