@@ -4,6 +4,7 @@ mod find;
 mod handover;
 mod others;
 mod output;
+mod printing;
 mod readme;
 mod shop_lexicon;
 

@@ -101,7 +101,12 @@ fn every_finding_can_be_reached() -> Checked {
         let seen: BTreeSet<&str> =
             svg.select(&marked).filter_map(|e| e.attr("data-finding")).flat_map(str::split_whitespace).collect();
         assert!(document.findings.iter().all(|f| seen.contains(f.id.as_str())));
-        assert!(svg.select(&selector(".place")?).all(|p| p.attr("aria-label").is_some_and(|l| !l.is_empty())));
+        let (places, titles) = (selector(".place")?, selector(":scope > title")?);
+        for place in svg.select(&places) {
+            let title: Option<String> = place.select(&titles).next().map(|t| t.text().collect());
+            let name = place.attr("aria-label").map(str::to_string).or(title);
+            assert!(name.is_some_and(|n| n.contains(": ")), "{marks:?}: a place has no name");
+        }
         assert!(svg.select(&selector(inner)?).next().is_some(), "{marks:?}");
         let nested = selector("[role=button] a, [role=button] [tabindex], [role=button] [role]")?;
         assert_eq!(svg.select(&nested).count(), 0);

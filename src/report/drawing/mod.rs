@@ -170,7 +170,9 @@ fn callout_at(c: &Callout<'_>, x: f64, y: f64, marks: Marks) -> Markup {
     html! {
         g.place data-place=(c.place.id()) transform={ "translate(" (x) " " (y) ")" } text-anchor=(align)
             role=(if pressable { "button" } else { "group" }) tabindex=[pressable.then_some("0")]
-            aria-label=(summary(c)) {
+            aria-label=[(!pressable).then(|| summary(c))] {
+            // a label that leaves out the words seen would hide them from who speaks to the page; a title adds to them
+            @if pressable { title { (summary(c)) } }
             rect.touch x="-3" y="-3" width=(COLUMN + 6.0) height=(c.height() + 4.0) fill="none" pointer-events="all" {}
             text.name x=(edge) y=(NAME - 4.0) font-size="11.5" font-weight="600" aria-hidden="true" { (c.place.name()) }
             @for (top, row) in rows { (row_at(row, top, right, marks)) }
