@@ -258,7 +258,7 @@ fn shape(group: Group, x: f64, y: f64) -> Markup {
             Group::Soon => circle.shape cx=(x) cy=(y) r="10.5" fill="none" stroke="currentColor" stroke-width="2.2" {},
             Group::Watch => circle.shape cx=(x) cy=(y) r="10.5" fill="none" stroke="currentColor" stroke-dasharray="2.4 2.4" {},
             Group::OtherDefect => {
-                path.shape fill="none" stroke="currentColor" d={ "M" (x) " " (y - 13.0) "L" (x + 13.0) " " (y) "L" (x) " " (y + 13.0) "L" (x - 13.0) " " (y) "Z" } {}
+                path.shape fill="none" stroke="currentColor" d={ "M" (x) " " (y - 12.5) "L" (x + 12.5) " " (y) "L" (x) " " (y + 12.5) "L" (x - 12.5) " " (y) "Z" } {}
             }
             Group::Sound => circle.shape cx=(x) cy=(y) r="3.6" fill="none" stroke="currentColor" {},
             Group::Unchecked | Group::Serviced => {}

@@ -67,7 +67,7 @@ fn to_look_at(h: &Handover<'_>) -> Markup {
         @if !gaps.is_empty() {
             section.station {
                 h2 { "Not spoken of: look at these" }
-                @for gap in gaps { p { span.box aria-hidden="true" {} " " (gap) } }
+                ul.columns { @for gap in gaps { li { span.box aria-hidden="true" {} " " (gap) } } }
             }
         }
     }
