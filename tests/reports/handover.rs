@@ -2,8 +2,9 @@
 
 use hoistnote::checklist::coverage;
 use hoistnote::findings::{Document, Finding};
-use hoistnote::lexicon::{Lexicon, Outline, UrgencyId};
+use hoistnote::lexicon::{Lexicon, Outline, UrgencyId, Verdict};
 use hoistnote::report::{Handover, Photo, SetAside, Standing, customer_report, work_list_html, work_list_text};
+use proptest::prelude::{TestCaseError, prop, prop_assert_eq, proptest};
 use scraper::{Html, Selector};
 
 use super::made;
@@ -201,6 +202,40 @@ fn what_is_not_to_be_driven_with_cannot_be_hidden() -> Checked {
     let list = work_list_text(&h, 80);
     assert!(list.contains("NOT TO BE DRIVEN") && list.contains("ball joint"), "the shop's list is whole: {list}");
     Ok(())
+}
+
+proptest! {
+    /// For any list, any choice of what is left out and any wording: every point not to be driven with is in the first section,
+    /// and nothing else that was not left out is missing.
+    #[test]
+    fn what_is_not_to_be_driven_with_is_never_missing(
+        urgencies in prop::collection::vec(0..5_usize, 9),
+        verdicts in prop::collection::vec(0..4_usize, 9),
+        out in prop::collection::vec(prop::bool::ANY, 9),
+        wording in "\\PC{0,40}",
+    ) {
+        let mut document = made::document();
+        for (f, (u, v)) in document.findings.iter_mut().zip(urgencies.iter().zip(&verdicts)) {
+            f.urgency = UrgencyId::ALL.get(*u).copied();
+            f.verdict = Verdict::ALL[*v];
+        }
+        let fail = |e: &dyn std::fmt::Display| TestCaseError::fail(e.to_string());
+        let mut h = Handover::not_reviewed(&document, lexicon().map_err(|e| fail(&e))?);
+        h.left_out = document.findings.iter().zip(&out).filter(|(_, out)| **out).map(|(f, _)| f.id.clone()).collect();
+        h.notes = document.findings.iter().map(|f| (f.id.clone(), wording.clone())).collect();
+        let page = Html::parse_document(&customer_report(&h));
+        let ids = |css: &str| -> Result<Vec<String>, TestCaseError> {
+            let selector = selector(css).map_err(|e| fail(&e))?;
+            Ok(page.select(&selector).filter_map(|e| e.attr("id")).map(str::to_string).collect())
+        };
+        let (alarm, all) = (ids("main > header + section.alarm [id]")?, ids("main section [id]")?);
+        for f in &document.findings {
+            let id = format!("finding-{}", f.id);
+            let stop = f.urgency == Some(UrgencyId::Stop);
+            prop_assert_eq!(alarm.contains(&id), stop);
+            prop_assert_eq!(all.contains(&id), stop || !h.left_out.contains(&f.id));
+        }
+    }
 }
 
 /// Taken off on review, it is still told, with the reason.

@@ -13,6 +13,9 @@ use super::Handover;
 use super::card::{self, card};
 use super::page::{self, capital};
 
+/// Heading of the words that no part was found for.
+const ALSO_SAID: &str = "Also said";
+
 /// The report as one HTML file that needs nothing else, for screen and paper.
 ///
 /// What is not to be driven with stands first, whatever is left out or worded.
@@ -25,12 +28,12 @@ pub fn customer_report(h: &Handover<'_>) -> String {
         (summary(h, &groups))
         (picture(h, &groups))
         @for group in [Group::Now, Group::Soon, Group::Watch, Group::OtherDefect] { (cards(h, group, of(group))) }
+        (unplaced(h))
         (unchecked(h, of(Group::Unchecked)))
         (list(h, "Checked and found in order", of(Group::Sound)))
         (list(h, "Said to have been serviced before", of(Group::Serviced)))
         (measurements(&groups))
         @if let Some(coverage) = &h.coverage { (not_spoken_of(coverage)) }
-        (unplaced(h))
         (other_photos(h))
         (page::cautions(h))
     };
@@ -87,11 +90,13 @@ fn summary(h: &Handover<'_>, groups: &[(Group, Numbered<'_>)]) -> Markup {
                     "Nothing was said, so nothing is known of the vehicle."
                 } @else if attention == 0 {
                     "No defect stands in this list. "
-                    @if !h.document.unplaced.is_empty() { "Some of what was said could not be placed on a part; read it below. " }
                 } @else {
                     (wording::count(attention, "point needs", "points need")) " attention. "
                 }
                 @if !rest.is_empty() { "Besides: " (rest.join(", ")) "." }
+                @if !h.document.unplaced.is_empty() {
+                    " " (wording::count(h.document.unplaced.len(), "line", "lines")) " of what was said could not be placed on a part: see “" (ALSO_SAID) "”."
+                }
                 @if left_out > 0 { " " (wording::count(left_out, "point is", "points are")) " left out here; the shop has the whole list." }
             }
             @if !worse.is_empty() {
@@ -268,7 +273,7 @@ fn unplaced(h: &Handover<'_>) -> Markup {
     html! {
         @if !lines.is_empty() {
             section.unplaced {
-                h2 { "Also said" }
+                h2 { (ALSO_SAID) }
                 p.hint { "These words were not put down to any one part. There may be more in them." }
                 (card::quotes(&lines))
             }
