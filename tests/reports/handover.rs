@@ -3,7 +3,10 @@
 use hoistnote::checklist::coverage;
 use hoistnote::findings::{Document, Finding};
 use hoistnote::lexicon::{Lexicon, Outline, UrgencyId, Verdict};
-use hoistnote::report::{Handover, Photo, SetAside, Standing, customer_report, work_list_html, work_list_text};
+use hoistnote::report::{
+    Handover, Photo, SetAside, Standing, customer_report, markdown_of_gaps, table_of_gaps, work_list_html,
+    work_list_text,
+};
 use proptest::prelude::{TestCaseError, prop, prop_assert_eq, proptest};
 use scraper::{Html, Selector};
 
@@ -65,6 +68,9 @@ fn snapshots() -> Checked {
     pin("handover_customer", &lines(&customer_report(&h)));
     pin("handover_work_html", &lines(&work_list_html(&h)));
     pin("handover_work_text", &work_list_text(&h, 80));
+    let gaps = h.coverage.as_ref().ok_or("no coverage")?;
+    pin("gaps_table", &table_of_gaps(gaps, 80));
+    pin("gaps_markdown", &markdown_of_gaps(gaps));
     let empty = made::empty();
     pin("handover_empty", &lines(&customer_report(&Handover::not_reviewed(&empty, lexicon()?))));
     Ok(())

@@ -47,7 +47,7 @@ pub fn head(h: &Handover<'_>, kind: &str) -> Markup {
             @if h.standing == Standing::NotReviewed {
                 p.standing {
                     strong { "Not yet reviewed." }
-                    " A program made this list from the technician’s words. Nobody has held it against them yet: lines may be wrong or missing. Source: " (wording::shown(&h.document.source.path)) "."
+                    " A program made this list from the technician’s words. Nobody has held it against them yet: lines may be wrong or missing. Source: " (source(h)) "."
                 }
             }
         }
@@ -67,6 +67,12 @@ pub fn cautions(h: &Handover<'_>) -> Markup {
             }
         }
     }
+}
+
+/// Name of the file that was read; which folder it lay in is nobody's business.
+fn source(h: &Handover<'_>) -> String {
+    let path = &h.document.source.path;
+    wording::shown(path.rsplit(['/', '\\']).next().filter(|name| !name.is_empty()).unwrap_or(path))
 }
 
 /// What the vehicle is called.
