@@ -2,6 +2,7 @@
 //!
 //! Data flows one way: bytes → [`dictation`] → text → matching → interpretation → findings → report.
 
+pub mod checklist;
 pub mod cli;
 pub mod dictation;
 pub mod findings;

@@ -103,6 +103,11 @@ impl RawLexicon {
         l.running_gear.extend(f.running_gear);
         l.sided.extend(f.sided);
         l.trouble_code.extend(f.trouble_code);
+        l.matter.extend(f.matter);
+        l.plain.extend(f.plain);
+        l.zone.extend(f.zone);
+        l.outline.extend(f.outline);
+        l.checklist.extend(f.checklist);
         Ok(())
     }
 

@@ -1,5 +1,6 @@
 //! Owns the words people read for the ids of the findings document. No other file of the reports spells an id out.
 
+use crate::checklist::{Coverage, Gap, Missing};
 use crate::findings::{Condition, Measurement, Role};
 use crate::lexicon::{ActionId, ConditionId, DegreeId, Position, UrgencyId, Verdict};
 use crate::text::Unit;
@@ -216,6 +217,24 @@ pub fn doubt(confidence: f64) -> Option<String> {
         _ => "doubtful",
     };
     Some(format!("{mark}, confidence {confidence:.2}: check the words"))
+}
+
+/// What a checklist is and how much of it was spoken of.
+pub fn checklist(c: &Coverage) -> String {
+    let (name, source) = (shown(&c.name), shown(&c.source));
+    let spoken = c.points - c.gaps.len();
+    format!("{name}: {spoken} of {} were wholly spoken of. Source: {source}.", count(c.points, "point", "points"))
+}
+
+/// A point of a checklist with what is missing of it.
+pub fn gap(gap: &Gap) -> String {
+    let rest = match &gap.missing {
+        Missing::All => String::new(),
+        Missing::OnlyGeneral => " (only in general, not of this vehicle)".into(),
+        Missing::At(at) => format!(" ({})", place(at)),
+        Missing::PlaceNotSaid => " (where was not said)".into(),
+    };
+    format!("{}{rest}", shown(&gap.name))
 }
 
 /// A time of the recording: "0:41", "1:02:03".
