@@ -2,10 +2,12 @@
 //! [`crate::dictation::gather`] alone.
 
 mod args;
+mod decide;
 mod demo;
 mod find;
 mod outcome;
 mod request;
+mod review;
 mod sink;
 mod why;
 
@@ -29,6 +31,8 @@ fn perform(arguments: impl IntoIterator<Item = OsString>) -> Result<Outcome, Fai
         Request::Find { inputs, reading, output } => find::run(&inputs, &reading, &output),
         Request::Why { source, id, reading } => why::run(&source, &id, &reading),
         Request::Demo { reading, output } => demo::run(&reading, &output),
+        Request::Final { folder, reading, output } => review::run_final(&folder, &reading, &output),
+        Request::Decide { folder, edit, reading } => review::run_decide(&folder, &edit, &reading),
         Request::DemoText => demo::text(),
         Request::Schema => demo::schema(),
         Request::Completions(shell) => completions(shell),
