@@ -5,6 +5,7 @@
 
 pub mod checklist;
 pub mod cli;
+pub mod desk;
 pub mod dictation;
 pub mod findings;
 pub mod interpretation;

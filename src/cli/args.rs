@@ -1,5 +1,6 @@
 //! Owns the raw arguments: what may be typed, as clap reads it. What it amounts to is in [`super::request`].
 
+use std::net::SocketAddr;
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -28,6 +29,8 @@ pub(super) enum RawCommand {
     Why(RawWhy),
     /// Show the findings of an invented walkaround that comes with the program.
     Demo(RawDemo),
+    /// Open the desk: a local page to review, correct and hand over the inspections of a folder.
+    Desk(RawDesk),
     /// Print the final list of an inspection: what was found, with all that was decided on it.
     Final(RawFinal),
     /// Decide on a finding of an inspection without the page: accept, correct, drop, add and so on.
@@ -50,6 +53,17 @@ pub(super) struct RawFind {
     pub reading: RawReading,
     #[command(flatten)]
     pub output: RawOutput,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct RawDesk {
+    /// Folder that holds inspections, each a folder of its own.
+    pub folder: PathBuf,
+    /// Address and port to listen on; port 0 takes any that is free. What leaves this machine is not encrypted.
+    #[arg(long, value_name = "ADDRESS:PORT", default_value = "127.0.0.1:0")]
+    pub listen: SocketAddr,
+    #[command(flatten)]
+    pub reading: RawReading,
 }
 
 #[derive(Debug, Args)]

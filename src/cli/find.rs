@@ -47,6 +47,11 @@ impl Reader {
         self.settings
     }
 
+    /// Both, for who keeps them.
+    pub(super) fn into_parts(self) -> (Interpreter, Settings) {
+        (self.interpreter, self.settings)
+    }
+
     /// Reads one dictation.
     pub(super) fn dictation(source: &Source) -> Result<Dictation, Problem> {
         dictation::read(&source.path, &source.load()?)

@@ -4,6 +4,7 @@
 mod args;
 mod decide;
 mod demo;
+mod desk;
 mod find;
 mod outcome;
 mod request;
@@ -33,6 +34,7 @@ fn perform(arguments: impl IntoIterator<Item = OsString>) -> Result<Outcome, Fai
         Request::Demo { reading, output } => demo::run(&reading, &output),
         Request::Final { folder, reading, output } => review::run_final(&folder, &reading, &output),
         Request::Decide { folder, edit, reading } => review::run_decide(&folder, &edit, &reading),
+        Request::Desk { folder, listen, reading } => desk::run(&folder, listen, reading),
         Request::DemoText => demo::text(),
         Request::Schema => demo::schema(),
         Request::Completions(shell) => completions(shell),

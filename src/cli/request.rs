@@ -1,5 +1,6 @@
 //! Owns the validated arguments: what is to be done, with nothing left that could not be meant.
 
+use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
 
 use clap_complete::Shell;
@@ -18,6 +19,7 @@ pub(super) enum Request {
     Find { inputs: Inputs, reading: Reading, output: Output },
     Why { source: Source, id: String, reading: Reading },
     Demo { reading: Reading, output: Output },
+    Desk { folder: PathBuf, listen: SocketAddr, reading: Reading },
     Final { folder: PathBuf, reading: Reading, output: Output },
     Decide { folder: PathBuf, edit: Edit, reading: Reading },
     DemoText,
@@ -55,6 +57,7 @@ impl Request {
                 Request::Find { inputs: Inputs { sources, problems }, reading: f.reading.into(), output }
             }
             RawCommand::Why(w) => Request::Why { source: one(&w.file)?, id: id(&w.id)?, reading: w.reading.into() },
+            RawCommand::Desk(d) => Request::Desk { folder: d.folder, listen: d.listen, reading: d.reading.into() },
             RawCommand::Final(f) => {
                 let (sources, _) = gather(&[f.folder.display().to_string()]);
                 let output = Output::check(f.output, &sources)?;

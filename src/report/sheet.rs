@@ -8,6 +8,7 @@ use super::wording;
 
 /// Heads of the report, worst first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[allow(missing_docs)] // the names say it
 pub enum Group {
     Stop,
     Now,
@@ -20,7 +21,8 @@ pub enum Group {
 }
 
 impl Group {
-    const ALL: [Group; 8] = [
+    /// All of them, worst first.
+    pub const ALL: [Group; 8] = [
         Group::Stop,
         Group::Now,
         Group::Soon,

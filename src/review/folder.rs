@@ -147,6 +147,8 @@ impl Inspection {
                 Err(problem) => problems.push(problem),
             }
         }
+        // what was spoken stands before what was typed
+        documents.sort_by_key(|d| d.utterances.first().is_none_or(|u| u.start_ms.is_none()));
         if self.dictations.is_empty() {
             problems.push(format!("{}: no dictation or notes in this folder yet", self.name));
         }

@@ -7,9 +7,11 @@ mod decision;
 mod edit;
 mod extraction;
 mod folder;
+mod handing;
 mod log;
 mod mend;
 mod replay;
+mod taken;
 mod undo;
 
 pub use anchor::{Anchor, Mark};
@@ -19,4 +21,5 @@ pub use extraction::Extraction;
 pub use folder::{Inspection, Listing, Stamp};
 pub use log::{Contents, LOG_NAME, Log, LogError};
 pub use replay::{Dropped, FinalList, Item, Lifted, Loose, Stale, final_list};
+pub use taken::taken_at;
 pub use undo::Undoing;
