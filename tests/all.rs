@@ -1,5 +1,6 @@
 //! All integration tests, in one binary to keep builds quick.
 mod cli;
+mod desk;
 mod invariants;
 mod matching;
 mod phenomena;

@@ -297,22 +297,29 @@ struct Wanted {
     q: String,
 }
 
-/// Names of parts that begin with, then those that hold, what was typed.
+/// Names of parts for what was typed, the best first.
 async fn parts(State(desk): Shared, Query(wanted): Query<Wanted>) -> Json<Vec<String>> {
     let typed = wanted.q.trim().to_lowercase();
     if typed.is_empty() {
         return Json(Vec::new());
     }
     let interpreter = desk.interpreter();
-    let names = |fits: &dyn Fn(&str) -> bool| {
-        let parts = interpreter.lexicon().parts.iter();
-        let fitting = parts.filter(|p| fits(&p.name.to_lowercase()) || p.also.iter().any(|a| fits(&a.to_lowercase())));
-        let mut out: Vec<String> = fitting.map(|p| p.name.clone()).collect();
-        out.sort_by_key(String::len);
-        out
+    // how well a name fits: it begins so, it holds it, a nickname begins so
+    let rank = |p: &crate::lexicon::Part| {
+        let name = p.name.to_lowercase();
+        let nickname = || p.also.iter().any(|a| a.to_lowercase().starts_with(&typed));
+        match () {
+            () if name.starts_with(&typed) => Some(0),
+            () if name.contains(&typed) => Some(1),
+            () if nickname() => Some(2),
+            () => None,
+        }
     };
-    let mut out = names(&|n| n.starts_with(&typed));
-    out.extend(names(&|n| n.contains(&typed)));
+    let parts = interpreter.lexicon().parts.iter();
+    let mut fitting: Vec<(u8, usize, &String)> =
+        parts.filter_map(|p| Some((rank(p)?, p.name.len(), &p.name))).collect();
+    fitting.sort_unstable();
+    let mut out: Vec<String> = fitting.into_iter().map(|f| f.2.clone()).collect();
     let mut seen = std::collections::HashSet::new();
     out.retain(|n| seen.insert(n.clone()));
     out.truncate(OFFERED);
