@@ -240,6 +240,11 @@ document.addEventListener("keydown", (event) => {
     event.preventDefault();
     return filter(shownPlace === at.dataset.place ? null : at.dataset.place);
   }
+  if (event.key === " " && at.matches("[data-ms]")) {
+    event.preventDefault();
+    const sound = document.getElementById("recording");
+    return sound.paused ? play(Number(at.dataset.ms)) : sound.pause();
+  }
   if (event.key === " " && at.matches("button:not(.pick), a")) return;
   const run = keys[event.key];
   if (run) { event.preventDefault(); run(); }
