@@ -122,13 +122,23 @@ impl<'r> Writer<'r> {
 
     /// A final list: as a document, with what became of the rest where the form has room for it.
     pub(super) fn write_final(&mut self, list: &FinalList) -> Result<(), Failure> {
-        if self.format != Format::Json {
-            return self.write(&list.document);
-        }
+        let handover = || {
+            let mut handover = list.handover(self.lexicon);
+            if let Some(checklist) = self.checklist {
+                handover.coverage = Some(checklist::coverage(&list.document, checklist));
+            }
+            handover
+        };
+        let text = match self.format {
+            Format::Json => serde_json::to_string(list)
+                .map(|line| line + "\n")
+                .map_err(|e| Failure::unwritten(&list.document.source.path, std::io::Error::other(e.to_string())))?,
+            Format::Html => report::customer_report(&handover()),
+            Format::Work => report::work_list_text(&handover(), self.sink.width()),
+            Format::Table | Format::Markdown | Format::Csv => return self.write(&list.document),
+        };
         self.written += 1;
-        let line = serde_json::to_string(list)
-            .map_err(|e| Failure::unwritten(&list.document.source.path, std::io::Error::other(e.to_string())))?;
-        self.sink.plain(&format!("{line}\n"))
+        self.sink.plain(&text)
     }
 
     fn handover<'d>(&self, document: &'d Document, coverage: Option<Coverage>) -> Handover<'d>

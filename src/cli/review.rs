@@ -39,7 +39,7 @@ fn open(folder: &Path, reading: &Reading) -> Result<Opened, Failure> {
     }
     let list = extraction.final_list(&contents.entries, reader.interpreter(), reader.settings());
     for line in &list.unreadable {
-        say(&format!("{}:{line}: no JSON object; the line is kept and does not count", log.path().display()));
+        say(&format!("{}:{line}: can't be read; the line is kept and does not count", log.path().display()));
     }
     Ok(Opened { reader, log, list, is_whole: extraction.problems.is_empty() })
 }

@@ -35,9 +35,9 @@ pub enum Decision {
         /// Which finding.
         finding: Anchor,
         /// What the changed fields were.
-        before: Change<Named>,
+        before: Box<Change<Named>>,
         /// What they are.
-        after: Change<Named>,
+        after: Box<Change<Named>>,
         /// Why; needed where a finding is no longer one not to be driven with.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         reason: Option<String>,
@@ -119,7 +119,7 @@ pub enum Subject {
         /// Which finding.
         finding: Anchor,
         /// How it reads.
-        before: Content,
+        before: Box<Content>,
     },
     /// Words that no part was found for.
     Words(Mark),
@@ -276,6 +276,10 @@ impl<Part> Default for Change<Part> {
     }
 }
 
+/// Values of `what` that stand for a [`Decision`]: a line with one of them that can't be read is damaged, not of another kind.
+const KINDS: [&str; 11] =
+    ["accept", "correct", "drop", "split", "merge", "add", "note", "pass_over", "hand_over", "undo", "redo"];
+
 /// A line of the log as it was read.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Entry {
@@ -283,7 +287,7 @@ pub enum Entry {
     Decision(Box<Line>),
     /// A line of another kind: kept, and read by whoever knows it.
     Other(Value),
-    /// A line that is no JSON object: kept as it stands.
+    /// A line that is no JSON object, or a damaged decision: kept as it stands.
     Unreadable(String),
 }
 
@@ -296,8 +300,10 @@ impl Entry {
         if !value.is_object() {
             return Entry::Unreadable(line.to_string());
         }
+        let is_own = value.get("what").and_then(Value::as_str).is_some_and(|w| KINDS.contains(&w));
         match serde_json::from_value::<Line>(value.clone()) {
             Ok(line) => Entry::Decision(Box::new(line)),
+            Err(_) if is_own => Entry::Unreadable(line.to_string()),
             Err(_) => Entry::Other(value),
         }
     }

@@ -119,7 +119,7 @@ pub fn decide(edit: &Edit, list: &FinalList, lexicon: &Lexicon) -> Result<Decisi
                 );
             }
             let reason = (!reason.is_empty()).then_some(reason);
-            Decision::Correct { finding: anchor(item), before, after, reason }
+            Decision::Correct { finding: anchor(item), before: Box::new(before), after: Box::new(after), reason }
         }
         Edit::Drop { id, reason } => {
             let (f, item) = find(list, id)?;
@@ -152,7 +152,7 @@ pub fn decide(edit: &Edit, list: &FinalList, lexicon: &Lexicon) -> Result<Decisi
         }
         Edit::Pass { id } => {
             let (f, item) = find(list, id)?;
-            let subject = Subject::Finding { finding: anchor(item), before: f.into() };
+            let subject = Subject::Finding { finding: anchor(item), before: Box::new(f.into()) };
             Decision::PassOver { subject, reason: String::new() }
         }
         Edit::PassWords { line, reason } => {

@@ -74,7 +74,13 @@ impl Listing {
         for entry in entries {
             let name = entry.file_name().to_string_lossy().into_owned();
             let kind = entry.file_type()?;
-            if name.starts_with('.') || kind.is_file() {
+            if name.starts_with('.') {
+                continue;
+            }
+            if kind.is_file() {
+                if is_dictation(&entry.path()) {
+                    out.problems.push(format!("{name}: lies beside the inspections; put it into a folder of its own"));
+                }
                 continue;
             }
             if kind.is_symlink() {
@@ -124,7 +130,7 @@ impl Inspection {
                 out.recordings.push(path.to_string());
             } else if PHOTOS.contains(&extension.as_str()) {
                 out.photos.push(path.to_string());
-            } else if !OTHERS.contains(&extension.as_str()) && may_hold_dictation(entry.path()) {
+            } else if is_dictation(entry.path()) {
                 out.stamp.dictations = out.stamp.dictations.wrapping_add(sum);
                 oldest = Some(oldest.map_or(changed, |o| o.min(changed)));
                 out.dictations.push(path.to_string());
@@ -165,6 +171,10 @@ impl Inspection {
         let bytes = fs::read(&path).map_err(fail)?;
         dictation::read(name, &bytes).map_err(|p| p.to_string())
     }
+}
+
+fn is_dictation(path: &Path) -> bool {
+    path.to_str().is_some_and(|p| !OTHERS.contains(&extension(p).as_str())) && may_hold_dictation(path)
 }
 
 fn extension(path: &str) -> String {

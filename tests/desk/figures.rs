@@ -44,8 +44,7 @@ fn pages_and_actions_are_quick() -> Checked {
     assert!(ids.len() >= 280, "{}", ids.len());
     let mut slowest = best(|| s.get("/inspection/big").map(|a| assert_eq!(a.status, 200)))?;
     println!("open the page: {slowest:?}");
-    let mut revision = 0;
-    for (name, edit) in [
+    let edits = [
         ("accept", json!({"do": "accept", "id": ids[0]})),
         ("correct", json!({"do": "correct", "id": ids[1], "change": {"urgency": "now"}})),
         ("drop", json!({"do": "drop", "id": ids[2], "reason": "said twice"})),
@@ -56,12 +55,12 @@ fn pages_and_actions_are_quick() -> Checked {
         ("pass", json!({"do": "pass", "id": ids[7]})),
         ("undo", json!({"do": "undo"})),
         ("redo", json!({"do": "redo"})),
-    ] {
+    ];
+    for (revision, (name, edit)) in edits.into_iter().enumerate() {
         let start = Instant::now();
         let answer = s.decide("big", revision, edit)?;
         let took = start.elapsed();
         assert_eq!(answer.status, 200, "{name}: {}", answer.text());
-        revision += 1;
         slowest = slowest.max(took);
         println!("{name}: {took:?}");
     }

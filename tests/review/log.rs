@@ -85,12 +85,13 @@ fn lines_of_other_kinds_are_kept() -> Checked {
     log.append(0, &other)?;
     log.append(1, &note(1))?;
     let mut text = fs::read_to_string(log.path())?;
-    text.push_str("garbage\n");
+    text.push_str("garbage\n{\"when\":\"2026-03-02T10:15:00Z\",\"what\":\"accept\"}\n");
     fs::write(log.path(), text)?;
-    let entries = log.read()?.entries;
+    let mut entries = log.read()?.entries;
+    assert!(matches!(entries.pop(), Some(Entry::Unreadable(_))), "a damaged decision is told, not passed by");
     assert_eq!(entries.first(), Some(&Entry::Other(other)));
     assert_eq!(entries.last(), Some(&Entry::Unreadable("garbage".into())));
-    assert_eq!(log.append(3, &note(3))?.revision(), 4);
+    assert_eq!(log.append(4, &note(3))?.revision(), 5);
     Ok(())
 }
 

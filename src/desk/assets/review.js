@@ -100,20 +100,17 @@ async function renew() {
 
 let busy = false;
 
-/** Sends an edit with the revision this page has seen. Gives what was refused, or null. */
+/** Sends an edit with the revision this page has seen. Gives why nothing was saved, or null; an open dialog keeps what was typed. */
 async function decide(edit) {
   if (busy) return "The decision before is still being saved.";
   busy = true;
   try {
     const { address, revision } = main().dataset;
     const { status, body } = await send(`${address}/decide`, { revision: Number(revision), edit });
-    if (status === 422) return body.said;
-    if (status === 200) {
-      tell(`Saved: ${body.said}.`, [], body.teach ? { "Teach the lexicon this word": () => askTeach(body.teach, renew) } : {});
-    } else {
-      tell(body.said, body.changed);
-    }
-    if (status === 200 || status === 409) await renew();
+    if (status === 409) await renew();
+    if (status !== 200) return [body.said, ...(body.changed ?? [])].join(" ");
+    tell(`Saved: ${body.said}.`, [], body.teach ? { "Teach the lexicon this word": () => askTeach(body.teach, renew) } : {});
+    await renew();
     return null;
   } finally {
     busy = false;
