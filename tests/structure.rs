@@ -16,7 +16,7 @@ const MAY_IMPORT: [(&str, &[&str]); 12] = [
     ("interpretation", &["dictation", "findings", "lexicon", "limits", "matching", "text"]),
     ("checklist", &["findings", "lexicon"]),
     ("report", &["checklist", "dictation", "findings", "lexicon", "limits", "text"]),
-    ("review", &["dictation", "findings", "interpretation", "lexicon", "limits", "report", "text"]),
+    ("review", &["checklist", "dictation", "findings", "interpretation", "lexicon", "limits", "report", "text"]),
     ("desk", &["checklist", "dictation", "findings", "interpretation", "lexicon", "report", "review", "text"]),
     ("cli", &["checklist", "desk", "dictation", "findings", "interpretation", "lexicon", "report", "review", "text"]),
 ];

@@ -109,7 +109,8 @@ impl Page {
     }
 
     pub async fn click(&self, css: &str) -> Made<()> {
-        let element = self.client.wait().at_most(PATIENCE).for_element(Locator::Css(css)).await?;
+        let element = self.client.wait().at_most(PATIENCE).for_element(Locator::Css(css)).await;
+        let element = element.map_err(|e| format!("no {css} to click: {e}"))?;
         let scroll = "arguments[0].scrollIntoView({block: 'center'})";
         self.client.execute(scroll, vec![serde_json::to_value(&element)?]).await?;
         element.click().await.map_err(|e| format!("{css}: {e}"))?;
@@ -139,7 +140,8 @@ impl Page {
     /// Chooses the first finding of a part.
     pub async fn choose(&self, part: &str) -> Made<()> {
         let xpath = format!("//button[contains(@class, 'pick')][starts-with(., '{part}')]");
-        let button = self.client.wait().at_most(PATIENCE).for_element(Locator::XPath(&xpath)).await?;
+        let button = self.client.wait().at_most(PATIENCE).for_element(Locator::XPath(&xpath)).await;
+        let button = button.map_err(|e| format!("no {part} to choose: {e}"))?;
         let scroll = "arguments[0].scrollIntoView({block: 'center'})";
         self.client.execute(scroll, vec![serde_json::to_value(&button)?]).await?;
         button.click().await.map_err(|e| format!("{part}: {e}"))?;
