@@ -196,7 +196,9 @@ async fn hand_over(page: &Page, desk: &Desk) -> Checked {
     }
     page.until("return document.querySelector('.state').textContent.includes('Ready to hand over')").await?;
     page.accessible("ready").await?;
-    page.picture("ready", 1360, 1150).await?;
+    page.run("addEventListener('resize', () => document.querySelector('.picture').scrollIntoView(), {once: true})")
+        .await?;
+    page.picture("drawing", 1300, 1000).await?;
     page.go(&desk.at(&format!("{UNIT_14}/hand-over"))).await?;
     page.accessible("hand over").await?;
     page.click("[data-do=hand-over]").await?;

@@ -46,7 +46,7 @@ fn pages_and_actions_are_quick() -> Checked {
     println!("open the page: {slowest:?}");
     let edits = [
         ("accept", json!({"do": "accept", "id": ids[0]})),
-        ("correct", json!({"do": "correct", "id": ids[1], "change": {"urgency": "now"}})),
+        ("correct", json!({"do": "correct", "id": ids[1], "change": {"wording": "It wants doing."}})),
         ("drop", json!({"do": "drop", "id": ids[2], "reason": "said twice"})),
         ("split", json!({"do": "split", "id": ids[3]})),
         ("merge", json!({"do": "merge", "ids": [ids[4], ids[5]]})),

@@ -64,7 +64,7 @@ fn kill(times: u64) -> Result<usize, Box<dyn std::error::Error>> {
                 }
                 saved
             });
-            std::thread::sleep(Duration::from_micros(3_000 + n * 7_919 % 40_000));
+            std::thread::sleep(Duration::from_micros(5_000 + n * 7_919 % 100_000));
             server.kill()?;
             Ok(sender.join().map_err(|_| "sender failed")?)
         })?;
@@ -87,6 +87,6 @@ fn killed_three_times() -> Checked {
 fn killed_two_hundred_times() -> Checked {
     let saved = kill(200)?;
     writeln!(std::io::stdout(), "200 kills of the server, {saved} decisions reported as saved, none lost")?;
-    assert!(saved > 200);
+    assert!(saved > 100, "next to nothing was under way when it was killed");
     Ok(())
 }
