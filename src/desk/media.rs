@@ -11,13 +11,9 @@ use crate::review::Inspection;
 
 /// A recording or photo, whole or the range of bytes asked for.
 pub async fn serve(inspection: &Inspection, name: &str, request: Request) -> Response {
-    let listed = inspection.recordings.iter().chain(&inspection.photos).any(|f| f == name);
-    let path = inspection.folder.join(name);
-    // between listing and opening, a folder may have been swapped for a link
-    let is_inside = path.canonicalize().is_ok_and(|p| p == path);
-    if !listed || !is_inside {
+    let Some(path) = inspection.medium(name) else {
         return (StatusCode::NOT_FOUND, "No such recording or photo in this inspection.\n").into_response();
-    }
+    };
     match ServeFile::new(path).oneshot(request).await {
         Ok(response) => response.map(Body::new),
         Err(never) => match never {},

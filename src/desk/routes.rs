@@ -24,8 +24,9 @@ use super::{assets, guard, media, words};
 const LONGEST: usize = 64 << 10;
 /// So many completions are offered.
 const OFFERED: usize = 12;
-/// Photos up to this many bytes go into the report; all together no more than [`PHOTOS`].
+/// Photos up to this many bytes go into the report.
 const PHOTO: u64 = 6 << 20;
+/// So many photos go into the report.
 const PHOTOS: usize = 24;
 /// Reports carry their style and pictures in themselves, and nothing runs in them.
 const REPORT_POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; form-action 'none'; base-uri 'none'; frame-ancestors 'none'";
@@ -259,8 +260,8 @@ async fn work_list(State(desk): Shared, Path(name): Path<String>) -> Result<Resp
 fn photos(opened: &Opened) -> Vec<report::Photo> {
     let i = &opened.inspection;
     let photo = |name: &String| {
-        let path = i.folder.join(name);
-        let small = std::fs::symlink_metadata(&path).is_ok_and(|m| m.is_file() && m.len() <= PHOTO);
+        let path = i.medium(name)?;
+        let small = std::fs::metadata(&path).is_ok_and(|m| m.is_file() && m.len() <= PHOTO);
         let bytes = small.then(|| std::fs::read(&path).ok()).flatten()?;
         let kind = match name.rsplit('.').next()?.to_ascii_lowercase().as_str() {
             "png" => "png",

@@ -10,8 +10,8 @@ use crate::lexicon::{Lexicon, UrgencyId};
 
 use super::anchor::{Anchor, Mark};
 use super::decision::{Change, Content, Decision, Named, Piece, Subject};
+use super::final_list::{FinalList, Item};
 use super::mend;
-use super::replay::{FinalList, Item};
 
 /// Longer texts are no reason, note or wording.
 const LONGEST: usize = 2_000;

@@ -8,7 +8,8 @@ use crate::lexicon::VehicleClass;
 use crate::limits;
 
 use super::decision::Entry;
-use super::replay::{FinalList, final_list};
+use super::final_list::FinalList;
+use super::replay::final_list;
 
 /// What the program made of the dictations of one inspection.
 #[derive(Debug, Clone, PartialEq)]

@@ -161,6 +161,15 @@ impl Inspection {
         Extraction::join(&self.name, documents, problems)
     }
 
+    /// Where a recording or photo of this inspection is; nothing that is not listed, and nothing behind a link.
+    pub fn medium(&self, name: &str) -> Option<PathBuf> {
+        let is_listed = self.recordings.iter().chain(&self.photos).any(|f| f == name);
+        let path = self.folder.canonicalize().ok()?.join(name);
+        // between listing and opening, a folder may have been swapped for a link
+        let is_here = is_listed && path.canonicalize().is_ok_and(|p| p == path);
+        is_here.then_some(path)
+    }
+
     fn read(&self, name: &str) -> Result<dictation::Dictation, String> {
         let path = self.folder.join(name);
         let fail = |e: std::io::Error| format!("{name}: can't be read: {e}; check the file and try again");

@@ -5,7 +5,7 @@ use crate::interpretation::is_heavy_system;
 use crate::lexicon::{Lexicon, Outline};
 use crate::report::{self, Handover, SetAside, Standing};
 
-use super::replay::FinalList;
+use super::final_list::FinalList;
 
 impl FinalList {
     /// What the reports are made from. Once nothing is open it counts as reviewed.
