@@ -48,7 +48,7 @@ fn open(folder: &Path, reading: &Reading) -> Result<Opened, Failure> {
 pub(super) fn run_final(folder: &Path, reading: &Reading, output: &Output) -> Result<Outcome, Failure> {
     let opened = open(folder, reading)?;
     let mut writer = Writer::open(output, &opened.reader)?;
-    for stale in &opened.list.stale {
+    for stale in opened.list.stale.iter().filter(|s| !s.is_passed) {
         say(&format!(
             "{}:{}: this decision no longer applies: {}",
             opened.log.path().display(),

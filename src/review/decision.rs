@@ -34,7 +34,7 @@ pub enum Decision {
     Correct {
         /// Which finding.
         finding: Anchor,
-        /// What the changed fields were.
+        /// What all of it was.
         before: Box<Change<Named>>,
         /// What they are.
         after: Box<Change<Named>>,

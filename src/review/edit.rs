@@ -107,8 +107,8 @@ pub fn decide(edit: &Edit, list: &FinalList, lexicon: &Lexicon) -> Result<Decisi
         Edit::Correct { id, change, reason } => {
             let (f, item) = find(list, id)?;
             let after = checked(change, lexicon)?;
-            let before = mend::before(f, &after);
-            if before == after {
+            let before = mend::whole(f, &after);
+            if mend::before(f, &after) == after {
                 return refuse("nothing was changed; change something, or accept the finding");
             }
             let lifts = f.urgency == Some(UrgencyId::Stop) && after.urgency.is_some_and(|u| u != Some(UrgencyId::Stop));

@@ -99,8 +99,18 @@ pub struct Stale {
     pub decision: Line,
     /// Why it does not apply.
     pub reason: String,
+    /// The finding that now reads otherwise; absent where there is none any more.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub finding: Option<String>,
     /// Whether that was looked at.
     pub is_passed: bool,
+}
+
+impl Stale {
+    /// Whether it keeps the list from being handed over by itself; where its finding is there, that one does.
+    pub fn is_open(&self) -> bool {
+        !self.is_passed && self.finding.is_none()
+    }
 }
 
 impl FinalList {
@@ -108,7 +118,7 @@ impl FinalList {
     pub fn open(&self) -> usize {
         self.items.iter().filter(|i| i.is_open()).count()
             + self.loose.iter().filter(|l| !l.is_settled).count()
-            + self.stale.iter().filter(|s| !s.is_passed).count()
+            + self.stale.iter().filter(|s| s.is_open()).count()
     }
 
     /// The finding with an id and how its review stands.

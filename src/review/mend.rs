@@ -62,6 +62,37 @@ pub fn before(finding: &Finding, change: &Change<Named>) -> Change<Named> {
     }
 }
 
+/// All that a finding says, as a change: what it was before a correction.
+pub fn whole(finding: &Finding, change: &Change<Named>) -> Change<Named> {
+    let now = Content::from(finding);
+    Change {
+        part: Some(now.part),
+        place: Some(now.place),
+        verdict: Some(now.verdict),
+        conditions: Some(now.conditions),
+        urgency: Some(now.urgency),
+        actions: Some(now.actions),
+        measurements: Some(now.measurements),
+        wording: before(finding, change).wording,
+    }
+}
+
+/// Whether what a correction left alone still reads as it did then.
+pub fn leaves_as_read(finding: &Finding, was: &Change<Named>, change: &Change<Named>) -> bool {
+    fn same<T: PartialEq>(was: Option<&T>, changed: bool, now: &T) -> bool {
+        changed || was.is_none_or(|w| w == now)
+    }
+    let now = Content::from(finding);
+    let part = was.part.as_ref().map(|p| &p.id);
+    same(part, change.part.is_some(), &now.part.id)
+        && same(was.place.as_ref(), change.place.is_some(), &now.place)
+        && same(was.verdict.as_ref(), change.verdict.is_some(), &now.verdict)
+        && same(was.conditions.as_ref(), change.conditions.is_some(), &now.conditions)
+        && same(was.urgency.as_ref(), change.urgency.is_some(), &now.urgency)
+        && same(was.actions.as_ref(), change.actions.is_some(), &now.actions)
+        && same(was.measurements.as_ref(), change.measurements.is_some(), &now.measurements)
+}
+
 /// Takes another finding's words and attributes in; what is graver wins.
 pub fn take_in(into: &mut Finding, other: Finding) {
     fn join<T: PartialEq>(list: &mut Vec<T>, more: Vec<T>) {

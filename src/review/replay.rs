@@ -104,21 +104,30 @@ impl<'e> Replay<'e> {
 
     fn apply(&mut self, line: usize, decided: &Line) {
         self.handed_over = None;
-        if let Err(reason) = self.try_apply(line, &decided.decision) {
-            self.stale.push(Stale { line, decision: decided.clone(), reason: reason.to_string(), is_passed: false });
+        if let Err(unfit) = self.try_apply(line, &decided.decision) {
+            let (reason, finding) = match unfit {
+                Unfit::Nothing(reason) => (reason, None),
+                Unfit::Otherwise(id) => (OTHERWISE, Some(id)),
+            };
+            let decision = decided.clone();
+            self.stale.push(Stale { line, decision, reason: reason.to_string(), finding, is_passed: false });
         }
     }
 
-    fn try_apply(&mut self, line: usize, decision: &Decision) -> Result<(), &'static str> {
+    fn try_apply(&mut self, line: usize, decision: &Decision) -> Result<(), Unfit> {
         match decision {
             Decision::Accept { finding, before } => {
                 let at = self.at(finding).ok_or(GONE)?;
                 self.as_it_read(at, before)?;
                 self.works[at].state = ReviewState::Accepted;
             }
-            Decision::Correct { finding, after, reason, .. } => {
+            Decision::Correct { finding, before, after, reason } => {
                 let at = self.at(finding).ok_or(GONE)?;
+                let as_it_read = mend::leaves_as_read(&self.works[at].finding, before, after);
                 self.change(at, after, reason.as_deref().unwrap_or_default());
+                if !as_it_read {
+                    return self.reads_otherwise(at);
+                }
             }
             Decision::Drop { finding, before, reason } => {
                 let at = self.at(finding).ok_or(GONE)?;
@@ -127,9 +136,10 @@ impl<'e> Replay<'e> {
                 }
                 self.drop(at, reason, line);
             }
-            Decision::Split { finding, after, .. } => {
+            Decision::Split { finding, before, after } => {
                 let at = self.at(finding).ok_or(GONE)?;
                 let whole = self.works[at].clone();
+                let as_it_read = mend::is_same(&(&whole.finding).into(), before);
                 for (k, piece) in after.iter().enumerate() {
                     if k > 0 {
                         let mut work = whole.clone();
@@ -138,9 +148,28 @@ impl<'e> Replay<'e> {
                         self.works.insert(at + k, work);
                     }
                     self.change(at + k, &piece.change, "");
+                    if !as_it_read {
+                        // each piece has to be looked at; one of them stands for the decision
+                        let _ = self.reads_otherwise(at + k);
+                    }
+                }
+                if !as_it_read {
+                    return Err(Unfit::Otherwise(whole.finding.id));
                 }
             }
-            Decision::Merge { findings, .. } => self.merge(findings)?,
+            Decision::Merge { findings, before } => {
+                let mut as_it_read = true;
+                for (anchor, content) in findings.iter().zip(before) {
+                    let at = self.at(anchor).ok_or(ONE_GONE)?;
+                    as_it_read &= mend::is_same(&(&self.works[at].finding).into(), content);
+                }
+                self.merge(findings)?;
+                if let Some(at) = findings.first().and_then(|kept| self.at(kept))
+                    && !as_it_read
+                {
+                    return self.reads_otherwise(at);
+                }
+            }
             Decision::Add { id, words, after } => self.add(id, words, after)?,
             Decision::Note { finding, after, .. } => {
                 let at = self.at(finding).ok_or(GONE)?;
@@ -162,13 +191,16 @@ impl<'e> Replay<'e> {
     }
 
     /// What was decided on one reading does not hold for another.
-    fn as_it_read(&mut self, at: usize, before: &Content) -> Result<(), &'static str> {
+    fn as_it_read(&mut self, at: usize, before: &Content) -> Result<(), Unfit> {
         if mend::is_same(&(&self.works[at].finding).into(), before) { Ok(()) } else { self.reads_otherwise(at) }
     }
 
-    fn reads_otherwise(&mut self, at: usize) -> Result<(), &'static str> {
-        self.works[at].doubts.push("it reads otherwise than when it was decided on".into());
-        Err("the words are now read otherwise; look at the finding again")
+    /// The finding has to be looked at again, whatever was decided on it before.
+    fn reads_otherwise(&mut self, at: usize) -> Result<(), Unfit> {
+        let work = &mut self.works[at];
+        work.state = ReviewState::Open;
+        work.doubts.push("it reads otherwise than when it was decided on".into());
+        Err(Unfit::Otherwise(work.finding.id.clone()))
     }
 
     fn change(&mut self, at: usize, change: &Change<Named>, reason: &str) {
@@ -192,10 +224,10 @@ impl<'e> Replay<'e> {
         self.dropped.push(Dropped { finding: work.finding, reason: reason.to_string(), line });
     }
 
-    fn merge(&mut self, findings: &[Anchor]) -> Result<(), &'static str> {
+    fn merge(&mut self, findings: &[Anchor]) -> Result<(), Unfit> {
         let mut ids = Vec::new();
         for anchor in findings {
-            let at = self.at(anchor).ok_or("one of the findings is no longer in the list")?;
+            let at = self.at(anchor).ok_or(ONE_GONE)?;
             let id = self.works[at].anchor.id.clone();
             if !ids.contains(&id) {
                 ids.push(id);
@@ -219,8 +251,8 @@ impl<'e> Replay<'e> {
     }
 
     /// An addition stands even where its words are gone: a person said so.
-    fn add(&mut self, id: &str, words: &[Mark], after: &Change<Named>) -> Result<(), &'static str> {
-        let Some(part) = &after.part else { return Err("it names no part") };
+    fn add(&mut self, id: &str, words: &[Mark], after: &Change<Named>) -> Result<(), Unfit> {
+        let Some(part) = &after.part else { return Err(Unfit::Nothing("it names no part")) };
         let found: Vec<Option<Evidence>> = words.iter().map(|m| m.evidence(&self.extraction.utterances)).collect();
         let is_whole = found.iter().all(Option::is_some);
         let mut finding = Finding {
@@ -254,11 +286,7 @@ impl<'e> Replay<'e> {
         let place = first_words(&work.finding);
         let at = self.works.iter().position(|w| first_words(&w.finding) > place).unwrap_or(self.works.len());
         self.works.insert(at, work);
-        if is_whole {
-            Ok(())
-        } else {
-            Err("the words it was made from are no longer in the dictation; it stands without")
-        }
+        if is_whole { Ok(()) } else { Err(Unfit::Nothing(WORDS_GONE)) }
     }
 
     fn finish(mut self, entries: &[Entry], undoing: Undoing) -> FinalList {
@@ -296,7 +324,10 @@ impl<'e> Replay<'e> {
         document.unplaced.retain(|u| loose.iter().any(|l| l.line == u.utterance && !l.is_settled));
         document.cautions.extend(self.lifted.iter().map(|l| caution(&l.finding, &l.reason)));
         for stale in &mut self.stale {
-            stale.is_passed = self.passed_decisions.contains(&stale.line);
+            let about = stale.finding.as_ref().and_then(|id| items.iter().find(|i| i.anchor.id == *id));
+            // a finding that was looked at since, or that is open itself, needs no second look
+            let is_seen = stale.finding.is_some() && about.is_none_or(|i| !i.is_open());
+            stale.is_passed = is_seen || self.passed_decisions.contains(&stale.line);
         }
         let unreadable = entries.iter().enumerate().filter(|(_, e)| matches!(e, Entry::Unreadable(_)));
         FinalList {
@@ -314,8 +345,19 @@ impl<'e> Replay<'e> {
     }
 }
 
-const GONE: &str = "no finding of the list is about these words any more";
-const NO_WORDS: &str = "the words are no longer in the dictation";
+/// Why a decision does not apply.
+enum Unfit {
+    /// There is nothing that it is about.
+    Nothing(&'static str),
+    /// The finding with this id now reads otherwise.
+    Otherwise(String),
+}
+
+const GONE: Unfit = Unfit::Nothing("no finding of the list is about these words any more");
+const ONE_GONE: Unfit = Unfit::Nothing("one of the findings is no longer in the list");
+const NO_WORDS: Unfit = Unfit::Nothing("the words are no longer in the dictation");
+const WORDS_GONE: &str = "the words it was made from are no longer in the dictation; it stands without";
+const OTHERWISE: &str = "the words are now read otherwise; the finding has to be looked at again";
 
 fn first_words(f: &Finding) -> (usize, usize) {
     f.evidence.first().map_or((usize::MAX, 0), |e| (e.utterance, e.start))

@@ -75,6 +75,29 @@ fn what_applies_to_nothing_is_listed_and_can_be_passed() -> Checked {
     Ok(())
 }
 
+/// A wording for the customer does not hide that the words are now read as a defect.
+#[test]
+fn a_correction_is_kept_and_what_it_left_alone_is_looked_at_again() -> Checked {
+    let mut r = Review::of("Brake hose left front is fine.\n");
+    let id = r.id("brake-hose");
+    let mut c = change();
+    c.wording = Some("All hoses are in order.".into());
+    r.edit(&Edit::Correct { id, change: c, reason: String::new() })?;
+    assert_eq!(r.list().open(), 0);
+    let list =
+        again(&r, "Brake hose left front is fine.\nNo, sorry, that brake hose is cracked.\n", "system = \"brakes\"\n")?;
+    let hose = list.document.findings.iter().find(|f| f.component.id == "brake-hose").ok_or("no hose")?;
+    assert_eq!(hose.verdict, hoistnote::lexicon::Verdict::Defect);
+    let review = hose.review.as_ref().ok_or("no review")?;
+    assert_eq!((review.state, review.wording.as_deref()), (ReviewState::Open, Some("All hoses are in order.")));
+    assert_eq!(
+        list.stale.iter().map(|s| (s.line, s.finding.as_deref())).collect::<Vec<_>>(),
+        [(1, Some(hose.id.as_str()))]
+    );
+    assert!(list.open() >= 1);
+    Ok(())
+}
+
 /// A finding that is graver now is not dropped by an old decision.
 #[test]
 fn a_drop_does_not_hide_what_became_graver() -> Checked {

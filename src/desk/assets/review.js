@@ -232,7 +232,9 @@ const keys = {
 document.addEventListener("keydown", (event) => {
   if (event.ctrlKey || event.metaKey || event.altKey || document.querySelector("dialog[open]")) return;
   const at = event.target instanceof Element ? event.target : document.body;
-  if (at.matches("input, textarea, select, audio, summary")) return;
+  if (at.matches("input, textarea, select")) return;
+  // these have keys of their own
+  if (at.matches("audio, summary") && [" ", "Enter", "ArrowUp", "ArrowDown"].includes(event.key)) return;
   if (at.matches("[data-place]") && ["Enter", " "].includes(event.key)) {
     event.preventDefault();
     return filter(shownPlace === at.dataset.place ? null : at.dataset.place);

@@ -99,7 +99,7 @@ fn picture(list: &FinalList, lexicon: &Lexicon) -> Markup {
 /// What must be looked at before anything is handed over.
 fn first(list: &FinalList) -> Markup {
     let loose: Vec<&Loose> = list.loose.iter().filter(|l| !l.is_settled).collect();
-    let stale: Vec<&Stale> = list.stale.iter().filter(|s| !s.is_passed).collect();
+    let stale: Vec<&Stale> = list.stale.iter().filter(|s| s.is_open()).collect();
     let groups = report::grouped(&list.document);
     let doubtful: Vec<(Group, usize, &Finding, &Item)> = groups
         .iter()
