@@ -78,6 +78,8 @@ pub(super) enum RawEdit {
         /// Line of the log, counted from 1.
         line: usize,
     },
+    /// Say that the list is handed over as it stands; not before everything was looked at.
+    HandOver,
     /// Take the last decision back.
     Undo,
     /// Make the decision that was last taken back again.
@@ -129,6 +131,7 @@ impl RawDecide {
             RawEdit::Pass { id } => Edit::Pass { id },
             RawEdit::PassWords { line, reason } => Edit::PassWords { line, reason },
             RawEdit::PassDecision { line } => Edit::PassDecision { line },
+            RawEdit::HandOver => Edit::HandOver,
             RawEdit::Undo => Edit::Undo,
             RawEdit::Redo => Edit::Redo,
         };

@@ -122,7 +122,7 @@ async fn inspection(State(desk): Shared, Path(name): Path<String>) -> Result<Htm
 async fn inspection_changes(State(desk): Shared, Path(name): Path<String>) -> Response {
     let here = Arc::clone(&desk);
     match aside(move || here.inspection(&name)).await {
-        Ok(Some(i)) => format!("{:x}", i.stamp.all).into_response(),
+        Ok(Some(i)) => desk.state(&i).into_response(),
         Ok(None) => missing(&desk),
         Err(response) => response,
     }
@@ -140,6 +140,8 @@ async fn file(State(desk): Shared, Path((name, file)): Path<(String, String)>, r
 struct Asked {
     /// Lines of the log that the page has seen.
     revision: usize,
+    /// The reading that the page shows: nobody accepts what they have not seen.
+    reading: String,
     edit: Edit,
 }
 
@@ -165,6 +167,11 @@ async fn decide(State(desk): Shared, Path(name): Path<String>, Json(asked): Json
     let opened = opened(&desk, name).await?;
     if opened.list.revision != asked.revision {
         return Ok(elsewhere(&opened.contents, asked.revision));
+    }
+    if opened.reading != asked.reading {
+        let said = "Not saved: the dictation or the lexicon has changed. The list is shown as it is now; look at it, then decide.";
+        let told = Told { revision: opened.list.revision, said: said.into(), ..Told::default() };
+        return Ok((StatusCode::CONFLICT, Json(told)).into_response());
     }
     let interpreter = desk.interpreter();
     let decision = match review::decide(&asked.edit, &opened.list, interpreter.lexicon()) {

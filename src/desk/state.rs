@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 use std::io;
 use std::path::PathBuf;
-use std::sync::atomic::AtomicU64;
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError, RwLock};
 
 use crate::interpretation::{Interpreter, Settings};
@@ -22,6 +22,8 @@ pub struct Desk {
     pub lexicon: Option<PathBuf>,
     /// Grows whenever something in the folder has changed.
     pub version: AtomicU64,
+    /// Grows whenever another lexicon is read with.
+    lexicons: AtomicU64,
     folder: PathBuf,
     interpreter: RwLock<Arc<Interpreter>>,
     read: Mutex<HashMap<String, Read>>,
@@ -64,6 +66,10 @@ pub struct Opened {
     pub list: FinalList,
     /// The log.
     pub contents: Contents,
+    /// [`Desk::reading`] and [`Desk::state`] that this is.
+    pub reading: String,
+    /// See `reading`.
+    pub state: String,
 }
 
 impl Desk {
@@ -80,6 +86,7 @@ impl Desk {
             settings,
             lexicon,
             version: AtomicU64::new(1),
+            lexicons: AtomicU64::new(0),
             folder,
             interpreter: RwLock::new(Arc::new(interpreter)),
             read: Mutex::new(HashMap::new()),
@@ -94,7 +101,18 @@ impl Desk {
     /// Reads with another lexicon from now on.
     pub fn learn(&self, interpreter: Interpreter) {
         *self.interpreter.write().unwrap_or_else(PoisonError::into_inner) = Arc::new(interpreter);
-        self.read.lock().unwrap_or_else(PoisonError::into_inner).clear();
+        self.lexicons.fetch_add(1, Ordering::Relaxed);
+        self.lock().clear();
+    }
+
+    /// Tells one reading of an inspection from another: what was said, and the lexicon it was read with.
+    pub fn reading(&self, inspection: &Inspection) -> String {
+        format!("{:x}-{}", inspection.stamp.dictations, self.lexicons.load(Ordering::Relaxed))
+    }
+
+    /// Tells one state of an inspection from another: its reading, its decisions, its other files.
+    pub fn state(&self, inspection: &Inspection) -> String {
+        format!("{:x}-{}", inspection.stamp.all, self.lexicons.load(Ordering::Relaxed))
     }
 
     /// The inspections as they are now.
@@ -126,10 +144,11 @@ impl Desk {
 
     /// An inspection with its list as it stands.
     pub fn open(&self, inspection: Inspection) -> Result<Opened, LogError> {
+        let (reading, state) = (self.reading(&inspection), self.state(&inspection));
         let contents = Log::of(&inspection.folder).read()?;
         let extraction = self.extraction(&inspection);
         let list = extraction.final_list(&contents.entries, &self.interpreter(), self.settings);
-        Ok(Opened { inspection, extraction, list, contents })
+        Ok(Opened { inspection, extraction, list, contents, reading, state })
     }
 
     /// What is known of an inspection without reading anything.

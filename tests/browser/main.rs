@@ -167,7 +167,7 @@ async fn two_pages(page: &Page) -> Checked {
     let token = page.run("return document.querySelector('meta[name=token]').content").await?;
     let other = format!(
         "return fetch('{UNIT_14}/decide', {{method: 'POST', headers: {{'content-type': 'application/json', \
-         'x-hoistnote-token': {token}}}, body: JSON.stringify({{revision: {revision}, edit: {{do: 'pass_words', line: 1}}}})}})\
+         'x-hoistnote-token': {token}}}, body: JSON.stringify({{revision: {revision}, reading: document.getElementById('main').dataset.reading, edit: {{do: 'pass_words', line: 1}}}})}})\
          .then((a) => {{ document.body.dispatchEvent(new KeyboardEvent('keydown', {{key: 'a', bubbles: true}})); return a.status; }})"
     );
     // as a second page would, before this one has looked for changes

@@ -131,7 +131,21 @@ impl Server {
 
     /// Decides something on an inspection.
     pub fn decide(&self, name: &str, revision: usize, edit: Value) -> Made<Answer> {
-        self.post(&format!("/inspection/{name}/decide"), &json!({ "revision": revision, "edit": edit }))
+        let reading = self.reading(name)?;
+        self.decide_on(name, revision, &reading, edit)
+    }
+
+    /// The reading that the page of an inspection shows.
+    pub fn reading(&self, name: &str) -> Made<String> {
+        let page = self.get(&format!("/inspection/{name}"))?.text();
+        let (_, after) = page.split_once("data-reading=\"").ok_or("no reading on the page")?;
+        Ok(after.split('"').next().unwrap_or_default().to_string())
+    }
+
+    /// Decides on what a page showed earlier.
+    pub fn decide_on(&self, name: &str, revision: usize, reading: &str, edit: Value) -> Made<Answer> {
+        let body = json!({ "revision": revision, "reading": reading, "edit": edit });
+        self.post(&format!("/inspection/{name}/decide"), &body)
     }
 }
 

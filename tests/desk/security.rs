@@ -82,7 +82,8 @@ fn other_names_are_not_answered_to() -> Checked {
 fn a_change_needs_everything() -> Checked {
     let dir = depot()?;
     let s = opened(&dir)?;
-    let body = json!({"revision": 0, "edit": {"do": "pass_words", "line": 1}}).to_string();
+    let reading = s.reading("unit-14")?;
+    let body = json!({"revision": 0, "reading": reading, "edit": {"do": "pass_words", "line": 1}}).to_string();
     let cookie = format!("Cookie: {}", s.cookie());
     let token = format!("x-hoistnote-token: {}", s.token);
     let origin = format!("Origin: http://{}", s.host);
@@ -196,7 +197,7 @@ fn recordings_come_in_ranges() -> Checked {
 fn too_much_is_refused() -> Checked {
     let dir = depot()?;
     let s = opened(&dir)?;
-    let long = json!({"revision": 0, "edit": {"do": "note", "id": "x", "text": "x".repeat(100_000)}});
+    let long = json!({"revision": 0, "reading": "", "edit": {"do": "note", "id": "x", "text": "x".repeat(100_000)}});
     assert_eq!(s.post("/inspection/unit-14/decide", &long)?.status, 413);
     let odd =
         [json!({}), json!([1]), json!({"revision": -1, "edit": {}}), json!({"revision": 0, "edit": {"do": "rm"}})];

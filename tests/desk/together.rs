@@ -32,6 +32,23 @@ fn the_second_page_overwrites_nothing() -> Checked {
     Ok(())
 }
 
+/// What was not seen is not accepted: the dictation has changed since the page was laid out.
+#[test]
+fn what_reads_otherwise_by_now_is_not_decided_on() -> Checked {
+    let dir = depot()?;
+    let s = Server::open(dir.path(), &[])?;
+    let page = s.get("/inspection/unit-14")?.text();
+    let (reading, id) = (s.reading("unit-14")?, page.split("data-id=\"").nth(1).and_then(|r| r.split('"').next()));
+    let accept = json!({"do": "accept", "id": id.ok_or("no finding")?});
+    fs::write(dir.path().join("unit-14/notes.txt"), format!("{NOTES}horn does not work\n"))?;
+    let late = s.decide_on("unit-14", 0, &reading, accept.clone())?;
+    assert_eq!(late.status, 409);
+    assert!(late.text().contains("the dictation or the lexicon has changed"), "{}", late.text());
+    assert_eq!(Log::of(&dir.path().join("unit-14")).read()?.revision(), 0);
+    assert_eq!(s.decide("unit-14", 0, accept)?.status, 200);
+    Ok(())
+}
+
 /// The same holds for the command line and another desk on the same folder.
 #[test]
 fn other_programs_are_noticed() -> Checked {
@@ -52,11 +69,13 @@ fn kill(times: u64) -> Result<usize, Box<dyn std::error::Error>> {
     for n in 0..times {
         let server = Server::open(dir.path(), &[])?;
         let seen = Log::of(&folder).read()?.revision();
+        let reading = server.reading("unit-14")?;
         reported = std::thread::scope(|scope| -> Result<usize, Box<dyn std::error::Error>> {
             let sender = scope.spawn(|| {
                 let mut saved = seen;
                 // until the server is gone
-                while let Ok(answer) = server.decide("unit-14", saved, json!({"do": "pass_words", "line": 1})) {
+                let edit = json!({"do": "pass_words", "line": 1});
+                while let Ok(answer) = server.decide_on("unit-14", saved, &reading, edit.clone()) {
                     if answer.status != 200 {
                         break;
                     }

@@ -14,8 +14,8 @@ if (main().dataset.version) {
 
 document.addEventListener("click", async (event) => {
   if (event.target.closest("[data-do]")?.dataset.do !== "hand-over") return;
-  const { address, revision } = main().dataset;
-  const { status, body } = await send(`${address}/decide`, { revision: Number(revision), edit: { do: "hand_over" } });
+  const { address, revision, reading } = main().dataset;
+  const { status, body } = await send(`${address}/decide`, { revision: Number(revision), reading, edit: { do: "hand_over" } });
   if (status !== 200) tell(body.said, body.changed);
   main().replaceWith(await fresh());
 });

@@ -105,8 +105,8 @@ async function decide(edit) {
   if (busy) return "The decision before is still being saved.";
   busy = true;
   try {
-    const { address, revision } = main().dataset;
-    const { status, body } = await send(`${address}/decide`, { revision: Number(revision), edit });
+    const { address, revision, reading } = main().dataset;
+    const { status, body } = await send(`${address}/decide`, { revision: Number(revision), reading, edit });
     if (status === 409) await renew();
     if (status !== 200) return [body.said, ...(body.changed ?? [])].join(" ");
     tell(`Saved: ${body.said}.`, [], body.teach ? { "Teach the lexicon this word": () => askTeach(body.teach, renew) } : {});
@@ -249,7 +249,7 @@ document.addEventListener("keydown", (event) => {
   if (run) { event.preventDefault(); run(); }
 });
 
-watch(`${main().dataset.address}/changes`, () => main().dataset.stamp, async () => {
+watch(`${main().dataset.address}/changes`, () => main().dataset.state, async () => {
   if (busy || document.querySelector("dialog[open]")) return;
   const before = main().dataset.revision;
   await renew();

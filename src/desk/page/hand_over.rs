@@ -17,7 +17,7 @@ pub fn hand_over(token: &str, opened: &Opened) -> String {
         html! { li { a href={ (address) "/" (name) } target="_blank" rel="noopener" { (words) } " " span.aside { (what) } } }
     };
     let main = html! {
-        main.plain #main data-address=(address) data-revision=(list.revision) {
+        main.plain #main data-address=(address) data-revision=(list.revision) data-reading=(opened.reading) {
             @if open > 0 {
                 p { strong { "Not yet: " (open) " to be looked at first." } }
                 p { "Each doubtful finding, each line without a part and each decision that no longer applies must be decided on or knowingly passed over. "

@@ -27,7 +27,7 @@ pub fn review(token: &str, opened: &Opened, lexicon: &Lexicon, teaches: bool) ->
     };
     let main = html! {
         main.review #main data-name=(opened.inspection.name) data-address=(at(&opened.inspection.name)) data-revision=(list.revision)
-            data-stamp=(format!("{:x}", opened.inspection.stamp.all)) data-teaches=[teaches.then_some("yes")] {
+            data-state=(opened.state) data-reading=(opened.reading) data-teaches=[teaches.then_some("yes")] {
             (state(opened))
             div.sides {
                 (spoken(opened))
