@@ -84,11 +84,14 @@ async fn open(page: &Page, desk: &Desk) -> Checked {
 
 /// A click on a time plays the recording from there.
 async fn listen(page: &Page) -> Checked {
-    page.until("return document.getElementById('recording').readyState > 0").await?;
+    page.until("return document.querySelector('audio').readyState > 0").await?;
     page.click("#line-4 .at").await?;
-    page.until("const s = document.getElementById('recording'); return !s.paused && s.currentTime >= 20.5 && s.currentTime < 30").await?;
+    page.until(
+        "const s = document.querySelector('audio'); return !s.paused && s.currentTime >= 20.5 && s.currentTime < 30",
+    )
+    .await?;
     page.keys(" ").await?;
-    page.until("return document.getElementById('recording').paused").await?;
+    page.until("return document.querySelector('audio').paused").await?;
     page.until("return document.querySelector('.shot img').naturalWidth > 0").await
 }
 

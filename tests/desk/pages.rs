@@ -177,3 +177,39 @@ fn a_folder_that_is_none_is_told() -> Checked {
     assert!(s.get("/")?.text().contains("stray.txt: lies beside the inspections"));
     Ok(())
 }
+
+/// A time plays the recording of its own dictation, never another one.
+#[test]
+fn every_dictation_has_its_own_recording() -> Checked {
+    let dir = depot()?;
+    let folder = dir.path().join("2026-03-02 unit 14");
+    let vtt = "WEBVTT\n\n00:01.000 --> 00:04.000\nbattery is fine\n";
+    for name in ["front", "rear", "middle"] {
+        fs::write(folder.join(format!("{name}.vtt")), vtt)?;
+    }
+    for name in ["front.ogg", "rear.ogg", "later.ogg"] {
+        fs::write(folder.join(name), b"OggS")?;
+    }
+    let s = Server::open(dir.path(), &[])?;
+    let text = page(&s)?;
+    let sources: Vec<(&str, Option<&str>, bool)> = text
+        .split("<div class=\"source\">")
+        .skip(1)
+        .map(|p| {
+            let part = |from: &str, to: &str| Some(p.split_once(from)?.1.split_once(to)?.0);
+            let file = part("src=\"", "\"").and_then(|src| src.rsplit('/').next());
+            (part("<h2>", "</h2>").unwrap_or_default(), file, p.contains("data-ms"))
+        })
+        .collect();
+    assert_eq!(
+        sources,
+        [
+            ("later.ogg", Some("later.ogg"), false),
+            ("front.vtt", Some("front.ogg"), true),
+            ("middle.vtt", None, false),
+            ("rear.vtt", Some("rear.ogg"), true),
+            ("notes.txt", None, false),
+        ]
+    );
+    Ok(())
+}

@@ -9,6 +9,7 @@ const cards = () => all(".card").filter((c) => !c.hidden);
 const chosen = () => main().querySelector(".card.chosen");
 const keyOf = (card) => card && (card.dataset.id ?? (card.dataset.loose ? `line ${card.dataset.loose}` : `decision ${card.dataset.stale}`));
 const content = (card) => JSON.parse(card.dataset.content);
+const soundOf = (line) => document.getElementById(`line-${line}`)?.closest(".source").querySelector("audio");
 
 // ---- choosing -------------------------------------------------------------------------------------------------------------
 
@@ -47,7 +48,7 @@ function dress() {
     const wants = button.dataset.for.split(" ");
     button.disabled = !(wants.includes("any") || wants.includes(kind)
       || (wants.includes("marked") && marked > 0 && kind === "finding")
-      || (wants.includes("lines") && card?.dataset.lines && document.getElementById("recording")));
+      || (wants.includes("lines") && card?.dataset.lines && soundOf(card.dataset.lines.split(" ")[0])));
   }
   document.getElementById("chosen").textContent = card ? card.querySelector(".pick").textContent : "Nothing chosen: j and k go through the list";
 }
@@ -82,10 +83,9 @@ async function renew() {
   const key = keyOf(chosen());
   const index = cards().indexOf(chosen());
   const scroll = main().querySelector(".spoken").scrollTop;
-  const sound = document.getElementById("recording");
   const next = await fresh();
-  const silent = next.querySelector("#recording");
-  if (sound && silent && silent.getAttribute("src") === sound.getAttribute("src")) silent.replaceWith(sound);
+  // what plays goes on playing
+  for (const sound of all("audio")) next.querySelector(`audio[src="${CSS.escape(sound.getAttribute("src"))}"]`)?.replaceWith(sound);
   const open = [...main().querySelectorAll("details")].map((d) => d.open);
   main().replaceWith(next);
   main().querySelectorAll("details").forEach((d, i) => { if (open[i] !== undefined) d.open = open[i]; });
@@ -160,12 +160,11 @@ const actions = {
     askFinding("Add a finding", null, marked.words || line, (change) => decide({ do: "add", words: [marked], change }));
   },
   play: (card) => {
-    const sound = document.getElementById("recording");
-    if (!sound) return;
-    if (!sound.paused) return sound.pause();
+    const playing = all("audio").find((a) => !a.paused);
+    if (playing) return playing.pause();
     const line = card?.dataset.lines?.split(" ")[0];
-    const at = line && document.querySelector(`#line-${line} [data-ms]`);
-    play(at ? Number(at.dataset.ms) : null);
+    const time = line && document.querySelector(`#line-${line} [data-ms]`);
+    if (time) play(time);
   },
   undo: () => simply({ do: "undo" }),
   redo: () => simply({ do: "redo" }),
@@ -180,10 +179,11 @@ function act(name) {
   actions[name]?.(card);
 }
 
-function play(ms) {
-  const sound = document.getElementById("recording");
-  if (!sound) return;
-  if (ms !== null) sound.currentTime = ms / 1000;
+/** Plays from the time on a button, in the recording of its dictation. */
+function play(time) {
+  const sound = time.closest(".source").querySelector("audio");
+  all("audio").forEach((a) => a.pause());
+  sound.currentTime = Number(time.dataset.ms) / 1000;
   sound.play().catch(() => tell("The recording can't be played here."));
 }
 
@@ -194,7 +194,7 @@ document.addEventListener("click", (event) => {
   const doing = target.closest("[data-do]");
   if (doing) return act(doing.dataset.do);
   const time = target.closest("[data-ms]");
-  if (time) return play(Number(time.dataset.ms));
+  if (time) return play(time);
   const place = target.closest("[data-place]");
   if (place && main().contains(place)) return filter(shownPlace === place.dataset.place ? null : place.dataset.place);
   const mark = target.closest("mark");
@@ -241,8 +241,7 @@ document.addEventListener("keydown", (event) => {
   }
   if (event.key === " " && at.matches("[data-ms]")) {
     event.preventDefault();
-    const sound = document.getElementById("recording");
-    return sound.paused ? play(Number(at.dataset.ms)) : sound.pause();
+    return at.closest(".source").querySelector("audio").paused ? play(at) : act("play");
   }
   if (event.key === " " && at.matches("button:not(.pick), a")) return;
   const run = keys[event.key];

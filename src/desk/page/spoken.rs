@@ -1,40 +1,51 @@
 //! Owns the dictation as it is shown: every line whole, with its time, the words behind findings marked, photos at their time.
 
+use std::path::Path;
+
 use maud::{Markup, html};
 
 use super::super::state::Opened;
 use super::{at, encoded};
 use crate::findings::{Evidence, UtteranceOut};
 use crate::report::{shown, time};
-use crate::review::taken_at;
+use crate::review::{Inspection, taken_at};
 
-/// Recording, photos and lines.
+/// Recordings, photos and lines.
 pub fn spoken(opened: &Opened) -> Markup {
     let i = &opened.inspection;
-    let recording = i.recordings.first();
     let media = |file: &str| format!("{}/file/{}", at(&i.name), encoded(file));
-    let mut photos: Vec<(Option<u64>, &String)> =
-        i.photos.iter().map(|p| (recording.and_then(|r| taken_at(p, r)), p)).collect();
+    let sources = &opened.extraction.sources;
+    let is_timed = |first: usize| opened.list.document.utterances.get(first - 1).is_some_and(|u| u.start_ms.is_some());
+    let recordings: Vec<Option<&String>> =
+        sources.iter().map(|s| is_timed(s.1).then(|| recording_of(i, &s.0)).flatten()).collect();
+    let unread = i.recordings.iter().filter(|r| !recordings.contains(&Some(r)));
+    let mut photos: Vec<(Option<(usize, u64)>, &String)> =
+        i.photos.iter().map(|p| (moment(p, &recordings), p)).collect();
     photos.sort_unstable();
-    let timeless = photos.iter().take_while(|p| p.0.is_none());
-    let mut later = photos.iter().filter_map(|(at, p)| Some(((*at)?, *p))).peekable();
     let by_line = marks(opened);
     html! {
         section.spoken aria-label="What was said" {
-            @if let Some(recording) = recording {
-                audio #recording controls preload="metadata" src=(media(recording)) aria-label="Recording" {}
-            } @else { p.aside { "No recording in this folder." } }
             @if photos.iter().any(|p| p.0.is_none()) {
-                div.photos { @for (_, p) in timeless { (photo(p, &media(p), None)) } }
+                div.photos { @for (_, p) in photos.iter().filter(|p| p.0.is_none()) { (photo(p, &media(p), None)) } }
             }
-            @for (source, first) in &opened.extraction.sources {
-                @let last = opened.extraction.sources.iter().map(|s| s.1).find(|f| f > first).unwrap_or(usize::MAX);
-                @if opened.extraction.sources.len() > 1 { h2.source { (shown(source)) } }
-                ol.lines {
-                    @for u in opened.list.document.utterances.iter().filter(|u| u.n >= *first && u.n < last) {
-                        (line(u, &by_line[u.n - 1], recording.is_some()))
-                        @while let Some((ms, p)) = later.next_if(|(ms, _)| next_start(opened, u.n).is_none_or(|s| *ms < s)) {
-                            li.shot { (photo(p, &media(p), Some(ms))) }
+            @for recording in unread { div.source { h2 { (shown(recording)) } (sound(recording, &media(recording))) } }
+            @for (k, (source, first)) in sources.iter().enumerate() {
+                @let end = sources.get(k + 1).map_or(usize::MAX, |s| s.1);
+                @let mut later = photos.iter().filter_map(|(m, p)| Some((m.filter(|m| m.0 == k)?.1, *p))).peekable();
+                div.source {
+                    @if sources.len() > 1 { h2 { (shown(source)) } }
+                    @if let Some(recording) = recordings[k] {
+                        (sound(recording, &media(recording)))
+                    } @else if is_timed(*first) {
+                        p.aside { "No recording of this in the folder." }
+                    }
+                    ol.lines {
+                        @for u in opened.list.document.utterances.iter().filter(|u| u.n >= *first && u.n < end) {
+                            (line(u, &by_line[u.n - 1], recordings[k].is_some()))
+                            @let next = next_start(opened, u.n, end);
+                            @while let Some((ms, p)) = later.next_if(|(ms, _)| next.is_none_or(|s| *ms < s)) {
+                                li.shot { (photo(p, &media(p), Some(ms))) }
+                            }
                         }
                     }
                 }
@@ -43,8 +54,27 @@ pub fn spoken(opened: &Opened) -> Markup {
     }
 }
 
-fn next_start(opened: &Opened, n: usize) -> Option<u64> {
-    opened.list.document.utterances.iter().skip(n).find_map(|u| u.start_ms)
+fn sound(name: &str, address: &str) -> Markup {
+    html! { audio controls preload="metadata" src=(address) aria-label={ "Recording " (shown(name)) } {} }
+}
+
+/// The recording of a dictation: the one of the same name, else the only one there is. Playing another would mislead.
+fn recording_of<'i>(inspection: &'i Inspection, source: &str) -> Option<&'i String> {
+    let stem = |f: &str| Path::new(f).file_stem().map(std::ffi::OsStr::to_owned);
+    let recordings = &inspection.recordings;
+    let only = (recordings.len() == 1).then(|| recordings.first()).flatten();
+    recordings.iter().find(|r| stem(r) == stem(source)).or(only)
+}
+
+/// The dictation, by number, and the time in it that a photo was taken at: of several, the one that had begun last.
+fn moment(photo: &str, recordings: &[Option<&String>]) -> Option<(usize, u64)> {
+    let at = |(k, r): (usize, &Option<&String>)| Some((k, taken_at(photo, (*r)?)?));
+    recordings.iter().enumerate().filter_map(at).min_by_key(|m| m.1)
+}
+
+/// When the next line of the same dictation that has a time begins.
+fn next_start(opened: &Opened, n: usize, end: usize) -> Option<u64> {
+    opened.list.document.utterances.iter().skip(n).take_while(|u| u.n < end).find_map(|u| u.start_ms)
 }
 
 fn photo(name: &str, address: &str, taken: Option<u64>) -> Markup {
