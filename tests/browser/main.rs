@@ -199,7 +199,7 @@ async fn hand_over(page: &Page, desk: &Desk) -> Checked {
     }
     page.until("return document.querySelector('.state').textContent.includes('Ready to hand over')").await?;
     page.accessible("ready").await?;
-    page.run("addEventListener('resize', () => document.querySelector('.picture').scrollIntoView(), {once: true})")
+    page.run("document.getElementById('said').replaceChildren(); addEventListener('resize', () => document.querySelector('.picture').scrollIntoView(), {once: true})")
         .await?;
     page.picture("drawing", 1300, 1000).await?;
     page.go(&desk.at(&format!("{UNIT_14}/hand-over"))).await?;
