@@ -67,11 +67,9 @@ impl Page {
         Ok(page)
     }
 
-    pub async fn close(mut self) -> Made<()> {
-        self.client.clone().close().await?;
-        self.driver.kill()?;
-        self.driver.wait()?;
-        Ok(())
+    /// Closes the window; a test that fails in between leaves the driver to be ended here.
+    pub async fn close(self) -> Made<()> {
+        Ok(self.client.clone().close().await?)
     }
 
     pub async fn go(&self, address: &str) -> Made<()> {
@@ -185,7 +183,16 @@ impl Page {
              v.id + ': ' + v.help + ' ' + v.nodes.map((n) => n.html.slice(0, 200) + ' ' + n.failureSummary).join(' | ')))"
         );
         let found = self.run(&run).await?;
-        assert_eq!(found, json!([]), "on the page {name}");
+        if found != json!([]) {
+            return Err(format!("on the page {name}: {found}").into());
+        }
         Ok(())
+    }
+}
+
+impl Drop for Page {
+    fn drop(&mut self) {
+        let _ = self.driver.kill();
+        let _ = self.driver.wait();
     }
 }
