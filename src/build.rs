@@ -13,6 +13,7 @@ mod text;
 mod lexicon {
     mod compile;
     mod entries;
+    mod example;
     mod inflect;
     mod load;
     mod nouns;

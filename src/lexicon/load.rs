@@ -1,9 +1,10 @@
 //! Owns reading lexicon files and laying them on top of each other.
 
+use std::collections::HashMap;
 use std::fmt;
 use std::path::{Path, PathBuf};
 
-use super::entries::{LanguageFile, Part, PartsFile};
+use super::entries::{LexiconFile, Part, Saying, VerdictSaying};
 
 /// A lexicon file that can't be used: which, where, what and what to do.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -34,7 +35,9 @@ impl std::error::Error for LexiconError {}
 #[derive(Debug, Clone, Default)]
 pub struct RawLexicon {
     pub(super) parts: Vec<Part>,
-    pub(super) language: LanguageFile,
+    /// Where each part stands, by id.
+    by_id: HashMap<String, usize>,
+    pub(super) language: LexiconFile,
     /// Learned weights of the judge, as the file has them.
     pub(super) weights: String,
 }
@@ -66,17 +69,27 @@ impl RawLexicon {
     /// # Errors
     /// The file does not parse.
     pub fn add(&mut self, file: &str, text: &str) -> Result<(), LexiconError> {
-        let is_parts = text.lines().any(|l| l.trim_start().starts_with("system") || l.trim() == "[[part]]");
-        if is_parts {
-            let parsed: PartsFile = parse(file, text)?;
-            for mut part in parsed.part {
-                part.system.clone_from(&parsed.system);
-                self.add_part(part).map_err(|(id, what)| at_id(file, text, &id, what))?;
+        let f: LexiconFile = parse(file, text)?;
+        for mut part in f.part {
+            if let (true, Some(system)) = (part.system.is_empty(), &f.system) {
+                part.system.clone_from(system);
             }
-            return Ok(());
+            self.add_part(part).map_err(|(id, what)| at_id(file, text, &id, what))?;
         }
-        let f: LanguageFile = parse(file, text)?;
         let l = &mut self.language;
+        drop_sayings(&mut l.condition, &f.condition);
+        drop_sayings(&mut l.action, &f.action);
+        drop_sayings(&mut l.urgency, &f.urgency);
+        drop_sayings(&mut l.degree, &f.degree);
+        drop_verdicts(&mut l.sound, &f.sound);
+        drop_verdicts(&mut l.unchecked, &f.unchecked);
+        drop_verdicts(&mut l.inspect, &f.inspect);
+        drop_verdicts(&mut l.serviced, &f.serviced);
+        for n in &f.cue {
+            l.cue.iter_mut().filter(|o| o.id == n.id).for_each(|o| drop_from([&mut o.say], &n.drop));
+        }
+        // a limit with the id of another takes its place
+        l.limit.retain(|old| f.limit.iter().all(|new| new.id != old.id));
         l.condition.extend(f.condition);
         l.action.extend(f.action);
         l.urgency.extend(f.urgency);
@@ -110,25 +123,42 @@ impl RawLexicon {
 
     /// A part whose id is known already adds to that part, renames it or retires it. Otherwise: the id and what is wrong.
     fn add_part(&mut self, part: Part) -> Result<(), (String, String)> {
-        let Some(at) = self.parts.iter().position(|p| p.id == part.id) else {
+        let part = Part { example: Vec::new(), ..part };
+        let known = self.by_id.get(&part.id).copied();
+        let Some(at) = known.filter(|at| !self.parts[*at].retire) else {
             let id = &part.id;
             if part.retire || part.name.is_empty() {
-                let near = self.parts.iter().max_by(|a, b| likeness(id, &a.id).total_cmp(&likeness(id, &b.id)));
+                let there = self.parts.iter().filter(|p| !p.retire);
+                let near = there.max_by(|a, b| likeness(id, &a.id).total_cmp(&likeness(id, &b.id)));
                 let meant = near.map_or(String::new(), |p| format!(" (\"{}\"?)", p.id));
                 let what =
                     format!("no part has the id \"{id}\"; write the id of one{meant}, or give a new part a name");
                 return Err((part.id, what));
             }
-            self.parts.push(part);
+            if part.system.is_empty() {
+                let what = "missing field `system`; write it at the head of the file or in the entry";
+                return Err((part.id, what.into()));
+            }
+            match known {
+                Some(at) => self.parts[at] = part,
+                None => {
+                    self.by_id.insert(part.id.clone(), self.parts.len());
+                    self.parts.push(part);
+                }
+            }
             return Ok(());
         };
+        let old = &mut self.parts[at];
         if part.retire {
-            self.parts.remove(at);
+            old.retire = true;
             return Ok(());
         }
-        let old = &mut self.parts[at];
+        drop_from([&mut old.also, &mut old.short, &mut old.weak], &part.drop);
         if !part.name.is_empty() && part.name != old.name {
-            old.also.insert(0, std::mem::replace(&mut old.name, part.name));
+            let former = std::mem::replace(&mut old.name, part.name);
+            if !part.drop.contains(&former) {
+                old.also.insert(0, former);
+            }
         }
         old.also.extend(part.also);
         old.short.extend(part.short);
@@ -138,6 +168,30 @@ impl RawLexicon {
             old.usual = part.usual;
         }
         Ok(())
+    }
+}
+
+/// Takes phrases out of lists.
+fn drop_from<const N: usize>(lists: [&mut Vec<String>; N], phrases: &[String]) {
+    if !phrases.is_empty() {
+        lists.into_iter().for_each(|list| list.retain(|phrase| !phrases.contains(phrase)));
+    }
+}
+
+/// Takes what new sayings drop out of those that were there.
+fn drop_sayings<Id: PartialEq>(old: &mut [Saying<Id>], new: &[Saying<Id>]) {
+    for n in new.iter().filter(|n| !n.drop.is_empty()) {
+        for o in old.iter_mut().filter(|o| o.id == n.id) {
+            drop_from([&mut o.say, &mut o.verb, &mut o.weak], &n.drop);
+        }
+    }
+}
+
+fn drop_verdicts(old: &mut [VerdictSaying], new: &[VerdictSaying]) {
+    for n in new {
+        for o in old.iter_mut() {
+            drop_from([&mut o.say, &mut o.verb, &mut o.weak, &mut o.when_negated], &n.drop);
+        }
     }
 }
 

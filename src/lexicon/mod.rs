@@ -3,6 +3,8 @@
 mod builtin;
 mod compile;
 mod entries;
+mod example;
+mod families;
 mod inflect;
 mod load;
 mod nouns;
@@ -17,6 +19,8 @@ pub use entries::{
     ActionId, ConditionId, Cue, DegreeId, Figure, Jurisdiction, Limit, LimitSide, Part, PartKind, PlaceWord, Position,
     UrgencyId, VehicleClass, Verdict,
 };
+pub use example::{Example, ExpectedFinding, Means};
+pub use families::{Family, Shape};
 pub use load::{LexiconError, RawLexicon};
 pub use nouns::Nouns;
 pub use phrases::{Groups, Phrases};
