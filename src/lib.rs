@@ -11,4 +11,5 @@ pub mod lexicon;
 pub mod limits;
 pub mod matching;
 pub mod report;
+pub mod shop;
 pub mod text;

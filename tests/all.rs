@@ -6,4 +6,5 @@ mod phenomena;
 mod published;
 mod readers;
 mod reports;
+mod shop;
 mod structure;

@@ -5,6 +5,8 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 
+use super::lexicon::RawLexiconArgs;
+
 /// Turns a technician's spoken or typed vehicle walkaround into a findings list.
 #[derive(Debug, Parser)]
 #[command(
@@ -26,6 +28,8 @@ pub(super) enum RawCommand {
     Why(RawWhy),
     /// Show the findings of an invented walkaround that comes with the program.
     Demo(RawDemo),
+    /// Check, try and grow the words the program knows: the built-in ones and your shop's own.
+    Lexicon(RawLexiconArgs),
     /// Print the JSON Schema of what `find --format json` prints.
     Schema,
     /// Print a script that completes commands and options in a shell.

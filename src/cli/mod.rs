@@ -4,6 +4,7 @@
 mod args;
 mod demo;
 mod find;
+mod lexicon;
 mod outcome;
 mod request;
 mod sink;
@@ -30,6 +31,7 @@ fn perform(arguments: impl IntoIterator<Item = OsString>) -> Result<Outcome, Fai
         Request::Why { source, id, reading } => why::run(&source, &id, &reading),
         Request::Demo { reading, output } => demo::run(&reading, &output),
         Request::DemoText => demo::text(),
+        Request::Lexicon(raw) => lexicon::run(raw),
         Request::Schema => demo::schema(),
         Request::Completions(shell) => completions(shell),
     }

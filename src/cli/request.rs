@@ -10,6 +10,7 @@ use crate::lexicon::{Jurisdiction, VehicleClass};
 use crate::report;
 
 use super::args::{Format, Kind, Raw, RawCommand, RawOutput, RawReading, Side, Whose};
+use super::lexicon::RawLexiconArgs;
 use super::outcome::Failure;
 
 /// What is to be done.
@@ -18,6 +19,7 @@ pub(super) enum Request {
     Why { source: Source, id: String, reading: Reading },
     Demo { reading: Reading, output: Output },
     DemoText,
+    Lexicon(RawLexiconArgs),
     Schema,
     Completions(Shell),
 }
@@ -52,6 +54,7 @@ impl Request {
             RawCommand::Why(w) => Request::Why { source: one(&w.file)?, id: id(&w.id)?, reading: w.reading.into() },
             RawCommand::Demo(d) if d.text => Request::DemoText,
             RawCommand::Demo(d) => Request::Demo { reading: d.reading.into(), output: Output::check(d.output, &[])? },
+            RawCommand::Lexicon(l) => Request::Lexicon(l),
             RawCommand::Schema => Request::Schema,
             RawCommand::Completions { shell } => Request::Completions(shell),
         })

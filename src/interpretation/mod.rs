@@ -27,6 +27,7 @@ mod tone;
 mod twin;
 mod withdrawal;
 
+pub use attributes::PartNature;
 pub use judge::{Class, Judge, Scores, best, softmax};
 pub use mention::{Mention, Naming, Scene};
 pub use place::{DrivesOn, Place};
@@ -89,6 +90,11 @@ impl Interpreter {
     /// The lexicon in use.
     pub fn lexicon(&self) -> &Lexicon {
         &self.lexicon
+    }
+
+    /// Names by sound and spelling.
+    pub fn sounds(&self) -> &SoundIndex {
+        &self.sounds
     }
 
     /// Everything up to the judge.

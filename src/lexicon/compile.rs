@@ -238,15 +238,9 @@ impl Lexicon {
     /// # Errors
     /// More phrases than an automaton can hold.
     pub fn compile(raw: RawLexicon) -> Result<Lexicon, LexiconError> {
+        let folding = raw.folding();
         let RawLexicon { mut parts, language, weights, .. } = raw;
         parts.retain(|p| !p.retire);
-        let mut folding = Folding::default();
-        folding.singular.extend(language.singular.clone());
-        for (word, variants) in &language.spelling {
-            for v in variants {
-                folding.spelling.insert(v.clone(), word.clone());
-            }
-        }
         let mut b = Builder { folding, phrases: Vec::new(), meanings: Vec::new(), by_phrase: HashMap::new() };
         for (i, p) in parts.iter().enumerate() {
             b.add_part(i, p);

@@ -5,6 +5,7 @@ use std::fmt;
 use std::path::{Path, PathBuf};
 
 use super::entries::{LexiconFile, Part, Saying, VerdictSaying};
+use crate::text::{Folding, fold_phrase};
 
 /// A lexicon file that can't be used: which, where, what and what to do.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -70,23 +71,24 @@ impl RawLexicon {
     /// The file does not parse.
     pub fn add(&mut self, file: &str, text: &str) -> Result<(), LexiconError> {
         let f: LexiconFile = parse(file, text)?;
+        let folding = self.folding();
         for mut part in f.part {
             if let (true, Some(system)) = (part.system.is_empty(), &f.system) {
                 part.system.clone_from(system);
             }
-            self.add_part(part).map_err(|(id, what)| at_id(file, text, &id, what))?;
+            self.add_part(part, &folding).map_err(|(id, what)| at_id(file, text, &id, what))?;
         }
         let l = &mut self.language;
-        drop_sayings(&mut l.condition, &f.condition);
-        drop_sayings(&mut l.action, &f.action);
-        drop_sayings(&mut l.urgency, &f.urgency);
-        drop_sayings(&mut l.degree, &f.degree);
-        drop_verdicts(&mut l.sound, &f.sound);
-        drop_verdicts(&mut l.unchecked, &f.unchecked);
-        drop_verdicts(&mut l.inspect, &f.inspect);
-        drop_verdicts(&mut l.serviced, &f.serviced);
+        drop_sayings(&mut l.condition, &f.condition, &folding);
+        drop_sayings(&mut l.action, &f.action, &folding);
+        drop_sayings(&mut l.urgency, &f.urgency, &folding);
+        drop_sayings(&mut l.degree, &f.degree, &folding);
+        drop_verdicts(&mut l.sound, &f.sound, &folding);
+        drop_verdicts(&mut l.unchecked, &f.unchecked, &folding);
+        drop_verdicts(&mut l.inspect, &f.inspect, &folding);
+        drop_verdicts(&mut l.serviced, &f.serviced, &folding);
         for n in &f.cue {
-            l.cue.iter_mut().filter(|o| o.id == n.id).for_each(|o| drop_from([&mut o.say], &n.drop));
+            l.cue.iter_mut().filter(|o| o.id == n.id).for_each(|o| drop_from([&mut o.say], &n.drop, &folding));
         }
         // a limit with the id of another takes its place
         l.limit.retain(|old| f.limit.iter().all(|new| new.id != old.id));
@@ -121,8 +123,18 @@ impl RawLexicon {
         Ok(())
     }
 
+    /// How words are folded, by the tables read so far.
+    pub(super) fn folding(&self) -> Folding {
+        let mut folding = Folding::default();
+        folding.singular.extend(self.language.singular.clone());
+        for (word, variants) in &self.language.spelling {
+            folding.spelling.extend(variants.iter().map(|v| (v.clone(), word.clone())));
+        }
+        folding
+    }
+
     /// A part whose id is known already adds to that part, renames it or retires it. Otherwise: the id and what is wrong.
-    fn add_part(&mut self, part: Part) -> Result<(), (String, String)> {
+    fn add_part(&mut self, part: Part, folding: &Folding) -> Result<(), (String, String)> {
         let part = Part { example: Vec::new(), ..part };
         let known = self.by_id.get(&part.id).copied();
         let Some(at) = known.filter(|at| !self.parts[*at].retire) else {
@@ -153,7 +165,7 @@ impl RawLexicon {
             old.retire = true;
             return Ok(());
         }
-        drop_from([&mut old.also, &mut old.short, &mut old.weak], &part.drop);
+        drop_from([&mut old.also, &mut old.short, &mut old.weak], &part.drop, folding);
         if !part.name.is_empty() && part.name != old.name {
             let former = std::mem::replace(&mut old.name, part.name);
             if !part.drop.contains(&former) {
@@ -171,26 +183,28 @@ impl RawLexicon {
     }
 }
 
-/// Takes phrases out of lists.
-fn drop_from<const N: usize>(lists: [&mut Vec<String>; N], phrases: &[String]) {
-    if !phrases.is_empty() {
-        lists.into_iter().for_each(|list| list.retain(|phrase| !phrases.contains(phrase)));
+/// Takes phrases out of lists, however they are spelt there.
+fn drop_from<const N: usize>(lists: [&mut Vec<String>; N], phrases: &[String], folding: &Folding) {
+    if phrases.is_empty() {
+        return;
     }
+    let gone: Vec<String> = phrases.iter().map(|p| fold_phrase(p, folding)).collect();
+    lists.into_iter().for_each(|list| list.retain(|phrase| !gone.contains(&fold_phrase(phrase, folding))));
 }
 
 /// Takes what new sayings drop out of those that were there.
-fn drop_sayings<Id: PartialEq>(old: &mut [Saying<Id>], new: &[Saying<Id>]) {
-    for n in new.iter().filter(|n| !n.drop.is_empty()) {
+fn drop_sayings<Id: PartialEq>(old: &mut [Saying<Id>], new: &[Saying<Id>], folding: &Folding) {
+    for n in new {
         for o in old.iter_mut().filter(|o| o.id == n.id) {
-            drop_from([&mut o.say, &mut o.verb, &mut o.weak], &n.drop);
+            drop_from([&mut o.say, &mut o.verb, &mut o.weak], &n.drop, folding);
         }
     }
 }
 
-fn drop_verdicts(old: &mut [VerdictSaying], new: &[VerdictSaying]) {
+fn drop_verdicts(old: &mut [VerdictSaying], new: &[VerdictSaying], folding: &Folding) {
     for n in new {
         for o in old.iter_mut() {
-            drop_from([&mut o.say, &mut o.verb, &mut o.weak, &mut o.when_negated], &n.drop);
+            drop_from([&mut o.say, &mut o.verb, &mut o.weak, &mut o.when_negated], &n.drop, folding);
         }
     }
 }

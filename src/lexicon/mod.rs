@@ -13,7 +13,7 @@ mod scan;
 mod sides;
 mod usual;
 
-pub use builtin::{builtin, with_folder};
+pub use builtin::{builtin, builtin_files, with_folder};
 pub use compile::{Lexicon, Meaning, Strength};
 pub use entries::{
     ActionId, ConditionId, Cue, DegreeId, Figure, Jurisdiction, Limit, LimitSide, Part, PartKind, PlaceWord, Position,

@@ -1,0 +1,134 @@
+//! Owns the raw arguments of `lexicon`.
+
+use std::path::PathBuf;
+
+use clap::{Args, Subcommand, ValueEnum};
+
+/// What to do with the lexicon.
+#[derive(Debug, Args)]
+pub(in crate::cli) struct RawLexiconArgs {
+    #[command(subcommand)]
+    pub command: RawLexiconCommand,
+}
+
+#[derive(Debug, Subcommand)]
+pub(in crate::cli) enum RawLexiconCommand {
+    /// Find every problem in lexicon files and run the examples in them.
+    #[command(after_help = "Exit status: 0 no problem, or warnings only; 1 problems; 2 wrong usage.")]
+    Check(RawCheck),
+    /// Show how words are read: each of them, what came close, and what comes out.
+    Try(RawTry),
+    /// List all words and phrases, or a hint text that biases a speech recogniser.
+    Words(RawWords),
+    /// Show the entries with an id or with words in them, as their files have them.
+    Show(RawShow),
+    /// Count what the lexicon holds.
+    Stats(RawStats),
+    /// Write every phrase as a row, for spreadsheets and programs.
+    Export(RawExport),
+    /// Take nicknames over from a table with two columns: term, nickname.
+    Import(RawImport),
+}
+
+#[derive(Debug, Args)]
+pub(in crate::cli) struct RawCheck {
+    /// Your lexicon folder; without one the built-in lexicon is checked.
+    #[arg(value_name = "DIR")]
+    pub folder: Option<PathBuf>,
+    /// Form of the output.
+    #[arg(long, value_enum, default_value_t = Form::Text)]
+    pub format: Form,
+    /// Let warnings count as problems.
+    #[arg(long)]
+    pub strict: bool,
+}
+
+/// The lexicon that is meant.
+#[derive(Debug, Args)]
+pub(in crate::cli) struct RawFolder {
+    /// Your lexicon folder, laid on top of what is built in.
+    #[arg(long, value_name = "DIR")]
+    pub lexicon: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+pub(in crate::cli) struct RawTry {
+    /// The words as they are spoken or typed; `-` reads them from standard input.
+    pub words: String,
+    #[command(flatten)]
+    pub folder: RawFolder,
+    /// Form of the output.
+    #[arg(long, value_enum, default_value_t = Form::Text)]
+    pub format: Form,
+}
+
+#[derive(Debug, Args)]
+pub(in crate::cli) struct RawWords {
+    #[command(flatten)]
+    pub folder: RawFolder,
+    /// Print a hint text of at most N tokens instead, most useful names first.
+    #[arg(long, value_name = "N")]
+    pub hint: Option<usize>,
+}
+
+#[derive(Debug, Args)]
+pub(in crate::cli) struct RawShow {
+    /// An id, a name or words of a name.
+    pub words: String,
+    #[command(flatten)]
+    pub folder: RawFolder,
+    /// Form of the output.
+    #[arg(long, value_enum, default_value_t = Form::Text)]
+    pub format: Form,
+}
+
+#[derive(Debug, Args)]
+pub(in crate::cli) struct RawStats {
+    #[command(flatten)]
+    pub folder: RawFolder,
+    /// Form of the output.
+    #[arg(long, value_enum, default_value_t = Form::Text)]
+    pub format: Form,
+}
+
+#[derive(Debug, Args)]
+pub(in crate::cli) struct RawExport {
+    #[command(flatten)]
+    pub folder: RawFolder,
+    /// Form of the output.
+    #[arg(long, value_enum, default_value_t = Rows::Csv)]
+    pub format: Rows,
+    /// Leave the built-in entries out.
+    #[arg(long, requires = "lexicon")]
+    pub own: bool,
+    /// Write to this file instead, all at once.
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+pub(in crate::cli) struct RawImport {
+    /// The table: a term the lexicon knows, then the nickname; a head line `term,nickname` is passed over.
+    pub table: PathBuf,
+    /// Your lexicon folder: the nicknames are written there.
+    #[arg(long, value_name = "DIR")]
+    pub lexicon: PathBuf,
+}
+
+/// Forms of the output.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(in crate::cli) enum Form {
+    /// For people.
+    Text,
+    /// For programs.
+    Json,
+}
+
+/// Forms of rows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(in crate::cli) enum Rows {
+    /// For spreadsheets.
+    Csv,
+    /// For programs.
+    Json,
+}
