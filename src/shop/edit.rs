@@ -3,14 +3,14 @@
 use toml_edit::{Array, ArrayOfTables, DocumentMut, Item, Table, TomlError, Value, value};
 
 use super::reading::Key;
-use crate::lexicon::{ActionId, ConditionId, Family, Lexicon};
+use crate::lexicon::{ActionId, ConditionId, Family, Lexicon, Shape};
 
 /// A phrase to be added.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Addition {
     /// Family of the entry.
     pub family: Family,
-    /// Its id.
+    /// Its id; of a word spelt otherwise, the word.
     pub id: String,
     /// System of the part, for an entry that makes a new one.
     pub system: Option<String>,
@@ -32,8 +32,19 @@ pub fn with_additions(text: &str, additions: &[Addition]) -> Result<String, Toml
     let mut document: DocumentMut = text.parse()?;
     let fresh = document.is_empty() && text.trim().is_empty();
     for a in additions {
-        let list = document.entry(a.family.key()).or_insert(Item::ArrayOfTables(ArrayOfTables::new()));
-        match list {
+        let empty = match a.family.shape() {
+            Shape::Tables => Item::ArrayOfTables(ArrayOfTables::new()),
+            Shape::Words => value(Array::new()),
+            Shape::Map => Item::Table(Table::new()),
+        };
+        match document.entry(a.family.key()).or_insert(empty) {
+            // `[spelling]`: the word, then how else it is written
+            Item::Table(map) => {
+                if let Some(list) = map.entry(&a.id).or_insert(value(Array::new())).as_array_mut() {
+                    push(list, &a.phrase);
+                }
+            }
+            Item::Value(Value::Array(list)) if a.family.shape() == Shape::Words => push(list, &a.phrase),
             Item::ArrayOfTables(tables) => add_to_tables(tables, a),
             // `part = [{ … }]`: the same in one line
             Item::Value(Value::Array(inline)) => add_to_inline(inline, a),

@@ -7,6 +7,7 @@ mod edit;
 mod listing;
 mod problem;
 mod reading;
+mod suggest;
 mod words;
 
 pub use attempt::{Attempt, By, Close, Read, attempt, is_strange};
@@ -15,4 +16,5 @@ pub use edit::{Addition, entry_of, with_additions};
 pub use listing::{Row, Shown, Stats, rows, show, stats};
 pub use problem::{Problem, ProblemKind};
 pub use reading::{Entry, Key, ShopFile, Word};
+pub use suggest::{Choice, Suggestion, SuggestionKind, additions, suggest};
 pub use words::{hint, phrases, tokens};

@@ -62,7 +62,8 @@ impl Key {
         Key::ALL.iter().find(|(k, _)| *k == self).map_or("", |(_, name)| name)
     }
 
-    fn of(key: &str) -> Option<Key> {
+    /// The key that files have under this name, where phrases stand under it.
+    pub fn of(key: &str) -> Option<Key> {
         Key::ALL.iter().find(|(_, k)| *k == key).map(|(k, _)| *k)
     }
 }

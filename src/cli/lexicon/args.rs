@@ -18,6 +18,8 @@ pub(in crate::cli) enum RawLexiconCommand {
     Check(RawCheck),
     /// Show how words are read: each of them, what came close, and what comes out.
     Try(RawTry),
+    /// Propose additions from past dictations, notes and decisions, best first.
+    Suggest(RawSuggest),
     /// List all words and phrases, or a hint text that biases a speech recogniser.
     Words(RawWords),
     /// Show the entries with an id or with words in them, as their files have them.
@@ -60,6 +62,24 @@ pub(in crate::cli) struct RawTry {
     /// Form of the output.
     #[arg(long, value_enum, default_value_t = Form::Text)]
     pub format: Form,
+}
+
+#[derive(Debug, Args)]
+pub(in crate::cli) struct RawSuggest {
+    /// Folders or files with past dictations and notes; inspection folders with their decisions too.
+    #[arg(required = true, value_name = "PATH")]
+    pub paths: Vec<String>,
+    #[command(flatten)]
+    pub folder: RawFolder,
+    /// Show at most this many.
+    #[arg(long, value_name = "N", default_value_t = 40)]
+    pub most: usize,
+    /// Form of the output; `csv` makes a list to tick off and give to --accept.
+    #[arg(long, value_enum, default_value_t = ListForm::Text)]
+    pub format: ListForm,
+    /// Write these to the folder of --lexicon: numbers of the list (`1,3-5`, `all`), or a CSV file ticked off.
+    #[arg(long, value_name = "WHICH", requires = "lexicon")]
+    pub accept: Option<String>,
 }
 
 #[derive(Debug, Args)]
@@ -128,6 +148,17 @@ pub(in crate::cli) enum Form {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(in crate::cli) enum Rows {
     /// For spreadsheets.
+    Csv,
+    /// For programs.
+    Json,
+}
+
+/// Forms of a list.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(in crate::cli) enum ListForm {
+    /// For people.
+    Text,
+    /// To tick off.
     Csv,
     /// For programs.
     Json,

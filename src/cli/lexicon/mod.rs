@@ -5,6 +5,7 @@ mod check;
 mod folder;
 mod import;
 mod lists;
+mod suggest;
 mod trial;
 
 pub(super) use args::RawLexiconArgs;
@@ -20,6 +21,7 @@ pub(super) fn run(raw: RawLexiconArgs) -> Result<Outcome, Failure> {
     match raw.command {
         RawLexiconCommand::Check(c) => check::run(&c),
         RawLexiconCommand::Try(t) => trial::run(&t),
+        RawLexiconCommand::Suggest(s) => suggest::run(&s),
         RawLexiconCommand::Words(w) => lists::words(&w),
         RawLexiconCommand::Show(s) => lists::show(&s),
         RawLexiconCommand::Stats(s) => lists::stats(&s),

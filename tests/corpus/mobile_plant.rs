@@ -1,0 +1,294 @@
+//! The sample of a mobile-plant shop (`samples/mobile-plant`), held against open data that it was not made from: MaintIE
+//! (LREC-COLING 2024, MIT; expert-annotated maintenance short texts) and MaintNorm (WNUT 2024, MIT; raw and normalised words).
+//! The sample was made from the texts at even places; what stands at odd places is held out.
+
+use std::collections::HashSet;
+use std::ops::Range;
+use std::path::Path;
+
+use hoistnote::dictation::{self, Dictation};
+use hoistnote::interpretation::{Analysis, Interpreter, Settings};
+use hoistnote::lexicon::{Cue, Meaning, Verdict};
+use hoistnote::shop::{ShopFile, compile};
+use serde_json::Value;
+
+use super::{Checked, data};
+
+/// Hits, what was said too much, what was missed.
+#[derive(Debug, Default, Clone, Copy)]
+struct Score {
+    hit: usize,
+    said: usize,
+    found: usize,
+    gold: usize,
+}
+
+impl Score {
+    fn add(&mut self, said: &[Range<usize>], gold: &[Range<usize>]) {
+        let covers = |s: &Range<usize>, g: &Range<usize>| s.start <= g.start && g.end <= s.end;
+        self.said += said.len();
+        self.hit += said.iter().filter(|s| gold.iter().any(|g| covers(s, g))).count();
+        self.gold += gold.len();
+        self.found += gold.iter().filter(|g| said.iter().any(|s| covers(s, g))).count();
+    }
+
+    fn precision(&self) -> f64 {
+        self.hit as f64 / self.said.max(1) as f64
+    }
+
+    fn recall(&self) -> f64 {
+        self.found as f64 / self.gold.max(1) as f64
+    }
+
+    fn f1(&self) -> f64 {
+        let (p, r) = (self.precision(), self.recall());
+        if p + r > 0.0 { 2.0 * p * r / (p + r) } else { 0.0 }
+    }
+
+    fn row(&self) -> String {
+        format!(
+            "P {:.2} R {:.2} F1 {:.3} ({} said, {} marked)",
+            self.precision(),
+            self.recall(),
+            self.f1(),
+            self.said,
+            self.gold
+        )
+    }
+}
+
+fn shop() -> Result<Interpreter, Box<dyn std::error::Error>> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/mobile-plant");
+    let mut files = Vec::new();
+    for entry in std::fs::read_dir(&folder)? {
+        let path = entry?.path();
+        if path.extension().is_some_and(|e| e == "toml") {
+            files.push(ShopFile::read(&path.display().to_string(), &std::fs::read(&path)?));
+        }
+    }
+    assert!(files.iter().all(ShopFile::usable));
+    Ok(Interpreter::new(compile(&files)?))
+}
+
+/// Bytes of each token in the text.
+fn token_spans(text: &str, tokens: &[&str]) -> Vec<Range<usize>> {
+    let mut at = 0;
+    let mut out = Vec::new();
+    for t in tokens {
+        let start = text[at..].find(t).map_or(at, |i| at + i);
+        at = start + t.len();
+        out.push(start..at);
+    }
+    out
+}
+
+fn bytes(a: &Analysis, first: usize, end: usize) -> Range<usize> {
+    a.reading.tokens[first].span.start..a.reading.tokens[end - 1].span.end
+}
+
+/// Where parts are named.
+fn parts(a: &Analysis) -> Vec<Range<usize>> {
+    let m = &a.reading.mentions;
+    let named = m.parts.iter().map(|p| (p.first, p.end)).chain(m.loose_heads.iter().copied());
+    named.map(|(first, end)| bytes(a, first, end)).collect()
+}
+
+/// Where something is said to be wrong; a denial in front belongs to it.
+fn states(a: &Analysis) -> Vec<Range<usize>> {
+    let negations: Vec<(usize, usize)> = a
+        .reading
+        .mentions
+        .signals
+        .iter()
+        .filter(|s| s.meaning == Meaning::Cue(Cue::Negation))
+        .map(|s| (s.first, s.end))
+        .collect();
+    let faults = a.reading.signals.iter().filter(|s| s.is_fault());
+    let spans: HashSet<(usize, usize)> = faults
+        .map(|s| {
+            let denied = negations.iter().find(|n| n.1 <= s.first && s.first - n.1 <= 1);
+            let first = denied.map_or(s.first, |n| n.0);
+            (first, s.end)
+        })
+        .collect();
+    let inside = |s: &(usize, usize)| spans.iter().any(|o| o != s && o.0 <= s.0 && s.1 <= o.1);
+    spans.iter().filter(|s| !inside(s)).map(|&(first, end)| bytes(a, first, end)).collect()
+}
+
+/// Part and what is wrong with it, as the findings have them.
+fn pairs(d: &Dictation, interpreter: &Interpreter) -> Vec<(Range<usize>, Range<usize>)> {
+    let document = interpreter.document(d, Settings::default());
+    let mut out = Vec::new();
+    for f in document.findings.iter().filter(|f| f.verdict == Verdict::Defect) {
+        let of = |role: &str| {
+            let is = move |e: &&hoistnote::findings::Evidence| serde_json::to_value(e.role).is_ok_and(|v| v == role);
+            f.evidence.iter().filter(is).map(|e| e.start..e.end).collect::<Vec<_>>()
+        };
+        for part in of("component") {
+            for condition in of("condition").into_iter().chain(of("verdict")) {
+                out.push((part.clone(), condition));
+            }
+        }
+    }
+    out
+}
+
+#[test]
+fn the_sample_shop_reads_texts_it_was_not_made_from() -> Checked {
+    let interpreter = shop()?;
+    let texts: Value = serde_json::from_str(&data("maintie-dev.json")?)?;
+    let (mut part_score, mut state_score, mut strict, mut pair_score) =
+        (Score::default(), Score::default(), Score::default(), Score::default());
+    let list = |v: &Value| v.as_array().cloned().unwrap_or_default();
+    for text in list(&texts).iter().skip(1).step_by(2) {
+        let said = text["text"].as_str().unwrap_or_default();
+        let tokens = list(&text["tokens"]);
+        let tokens: Vec<&str> = tokens.iter().filter_map(Value::as_str).collect();
+        let spans = token_spans(said, &tokens);
+        let entities: Vec<(String, Range<usize>)> = list(&text["entities"])
+            .iter()
+            .filter_map(|e| {
+                let (start, end) = (e["start"].as_u64()? as usize, e["end"].as_u64()? as usize);
+                Some((e["type"].as_str()?.to_string(), spans[start].start..spans[end - 1].end))
+            })
+            .collect();
+        let of = |kinds: &[&str]| -> Vec<Range<usize>> {
+            let is = |t: &String| kinds.iter().any(|k| t.starts_with(k));
+            entities.iter().filter(|(t, _)| is(t)).map(|(_, s)| s.clone()).collect()
+        };
+        let d = dictation::read("text", said.as_bytes())?;
+        let a = interpreter.analyse(&d, Settings::default());
+        part_score.add(&parts(&a), &of(&["PhysicalObject"]));
+        let found = states(&a);
+        strict.add(&found, &of(&["State"]));
+        state_score.add(&found, &of(&["State", "Process/UndesirableProcess"]));
+        if std::env::var_os("SHOW").is_some() {
+            let words = |list: Vec<Range<usize>>| list.into_iter().map(|r| said[r].to_string()).collect::<Vec<_>>();
+            let (p, g) = (parts(&a), of(&["PhysicalObject"]));
+            let miss: Vec<_> =
+                g.iter().filter(|g| !p.iter().any(|s| s.start <= g.start && g.end <= s.end)).cloned().collect();
+            let more: Vec<_> =
+                p.iter().filter(|s| !g.iter().any(|g| s.start <= g.start && g.end <= s.end)).cloned().collect();
+            let sg = of(&["State", "Process/UndesirableProcess"]);
+            let smiss: Vec<_> =
+                sg.iter().filter(|g| !found.iter().any(|s| s.start <= g.start && g.end <= s.end)).cloned().collect();
+            let smore: Vec<_> =
+                found.iter().filter(|s| !sg.iter().any(|g| s.start <= g.start && g.end <= s.end)).cloned().collect();
+            println!(
+                "{said} | miss {:?} more {:?} | state miss {:?} more {:?}",
+                words(miss),
+                words(more),
+                words(smiss),
+                words(smore)
+            );
+        }
+        let gold: Vec<(Range<usize>, Range<usize>)> = list(&text["relations"])
+            .iter()
+            .filter(|r| r["type"] == "hasParticipant/hasPatient")
+            .filter_map(|r| {
+                let (head, tail) = (&entities[r["head"].as_u64()? as usize], &entities[r["tail"].as_u64()? as usize]);
+                let bad = head.0.starts_with("State") || head.0.starts_with("Process/UndesirableProcess");
+                (bad && tail.0.starts_with("PhysicalObject")).then(|| (tail.1.clone(), head.1.clone()))
+            })
+            .collect();
+        let covers = |s: &Range<usize>, g: &Range<usize>| s.start <= g.start && g.end <= s.end;
+        let touches = |s: &Range<usize>, g: &Range<usize>| s.start < g.end && g.start < s.end;
+        let same = |s: &(Range<usize>, Range<usize>), g: &(Range<usize>, Range<usize>)| {
+            covers(&s.0, &g.0) && touches(&s.1, &g.1)
+        };
+        let out = pairs(&d, &interpreter);
+        if std::env::var_os("SHOW").is_some() {
+            println!(
+                "   pairs {:?} gold {:?}",
+                out.iter().map(|p| (&said[p.0.clone()], &said[p.1.clone()])).collect::<Vec<_>>(),
+                gold.iter().map(|p| (&said[p.0.clone()], &said[p.1.clone()])).collect::<Vec<_>>()
+            );
+        }
+        pair_score.said += out.len();
+        pair_score.hit += out.iter().filter(|s| gold.iter().any(|g| same(s, g))).count();
+        pair_score.gold += gold.len();
+        pair_score.found += gold.iter().filter(|g| out.iter().any(|s| same(s, g))).count();
+    }
+    println!("parts:                 {}", part_score.row());
+    println!("states:                {}", strict.row());
+    println!("states and processes:  {}", state_score.row());
+    println!("part with state:       {}", pair_score.row());
+    assert!(part_score.gold > 300 && pair_score.gold > 50, "too few to tell");
+    Ok(())
+}
+
+/// Raw words and their normalised forms, aligned: where a part stands in the normalised text, the raw word must come to the same.
+#[test]
+fn the_sample_shop_resolves_raw_spellings() -> Checked {
+    let interpreter = shop()?;
+    let file = data("maintnorm-dev.norm")?;
+    let (mut odd, mut resolved, mut plain, mut wrong) = (0, 0, 0, 0);
+    for block in file.trim().split("\n\n").skip(1).step_by(2) {
+        let rows: Vec<(&str, String)> =
+            block.lines().filter_map(|l| l.split_once('\t')).map(|(r, n)| (r, n.trim().to_lowercase())).collect();
+        let read = |words: Vec<&str>| -> Result<Vec<Option<Vec<String>>>, Box<dyn std::error::Error>> {
+            let text = words.join(" ");
+            let mut at = 0;
+            let spans: Vec<Range<usize>> = words
+                .iter()
+                .map(|w| {
+                    let start = at;
+                    at += w.len() + 1;
+                    start..start + w.len()
+                })
+                .collect();
+            if text.trim().is_empty() {
+                return Ok(vec![None; words.len()]);
+            }
+            let d = dictation::read("text", text.as_bytes())?;
+            let a = interpreter.analyse(&d, Settings::default());
+            let lexicon = interpreter.lexicon();
+            let named: Vec<(Range<usize>, Vec<String>)> = a
+                .reading
+                .mentions
+                .parts
+                .iter()
+                .map(|p| (bytes(&a, p.first, p.end), p.parts.iter().map(|i| lexicon.parts[*i].id.clone()).collect()))
+                .collect();
+            let part_at = |s: &Range<usize>| {
+                named.iter().find(|(r, _)| r.start < s.end && s.start < r.end).map(|(_, ids)| ids.clone())
+            };
+            Ok(spans.iter().map(part_at).collect())
+        };
+        let (raw, norm) =
+            (read(rows.iter().map(|r| r.0).collect())?, read(rows.iter().map(|r| r.1.as_str()).collect())?);
+        for (n, (word, clean)) in rows.iter().enumerate() {
+            if clean.contains('<') {
+                continue;
+            }
+            let changed = word.to_lowercase() != *clean;
+            match (&norm[n], changed) {
+                (Some(want), true) => {
+                    odd += 1;
+                    let right = raw[n].as_ref().is_some_and(|got| got.iter().any(|g| want.contains(g)));
+                    resolved += usize::from(right);
+                    if !right && std::env::var_os("SHOW").is_some() {
+                        println!("MISS {word}\t{clean}\t{want:?}\t{:?}", raw[n]);
+                    }
+                }
+                (None, false) => {
+                    plain += 1;
+                    wrong += usize::from(raw[n].is_some());
+                    if raw[n].is_some() && std::env::var_os("SHOW").is_some() {
+                        println!(
+                            "WRONG {word}\t{:?}\t{}",
+                            raw[n],
+                            rows.iter().map(|r| r.0).collect::<Vec<_>>().join(" ")
+                        );
+                    }
+                }
+                _ => {}
+            }
+        }
+    }
+    let share = |a: usize, b: usize| a as f64 / b.max(1) as f64;
+    println!("part words spelt otherwise resolved: {resolved} of {odd} ({:.3})", share(resolved, odd));
+    println!("ordinary words turned into a part:   {wrong} of {plain} ({:.4})", share(wrong, plain));
+    assert!(odd > 500 && plain > 5000, "too few to tell");
+    Ok(())
+}
