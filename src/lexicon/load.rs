@@ -1,6 +1,6 @@
 //! Owns reading lexicon files and laying them on top of each other.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 use std::fmt;
 use std::path::{Path, PathBuf};
 
@@ -109,10 +109,10 @@ impl RawLexicon {
         l.piece.extend(f.piece);
         l.limit.extend(f.limit);
         l.kind.extend(f.kind);
-        l.spelling.extend(f.spelling);
+        lay_on(&mut l.spelling, f.spelling);
         l.singular.extend(f.singular);
         l.common.extend(f.common);
-        l.misheard.extend(f.misheard);
+        lay_on(&mut l.misheard, f.misheard);
         l.per_wheel.extend(f.per_wheel);
         l.not_per_wheel.extend(f.not_per_wheel);
         l.running_gear.extend(f.running_gear);
@@ -180,6 +180,16 @@ impl RawLexicon {
             old.usual = part.usual;
         }
         Ok(())
+    }
+}
+
+/// Adds to a table of words and their variants; a variant goes over to the word that claims it last.
+fn lay_on(table: &mut BTreeMap<String, Vec<String>>, more: BTreeMap<String, Vec<String>>) {
+    for (word, variants) in more {
+        for (other, list) in table.iter_mut().filter(|(other, _)| **other != word) {
+            list.retain(|v| !variants.contains(v) || v == other);
+        }
+        table.entry(word).or_default().extend(variants);
     }
 }
 

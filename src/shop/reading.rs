@@ -109,6 +109,8 @@ impl Entry {
 pub struct ShopFile {
     /// Its text.
     pub source: Arc<SourceFile>,
+    /// Whether its head names a system.
+    pub has_system: bool,
     /// Its entries.
     pub entries: Vec<Entry>,
     /// What is wrong with its form.
@@ -119,7 +121,8 @@ impl ShopFile {
     /// Reads a file from its bytes. Whatever can be read is read, whatever is wrong is told.
     pub fn read(path: &str, bytes: &[u8]) -> ShopFile {
         let (source, encoding) = decode(path, bytes);
-        let mut file = ShopFile { source, entries: Vec::new(), problems: encoding.into_iter().collect() };
+        let mut file =
+            ShopFile { source, has_system: false, entries: Vec::new(), problems: encoding.into_iter().collect() };
         if file.problems.is_empty() {
             file.parse();
         }
@@ -154,6 +157,7 @@ impl ShopFile {
             match Family::of(&name) {
                 Some(family) => self.family(family, value),
                 None if name == "system" => {
+                    self.has_system = true;
                     if !matches!(value.get_ref(), DeValue::String(_)) {
                         self.tell(
                             ProblemKind::WrongValue,

@@ -32,6 +32,17 @@ impl Score {
         self.found += gold.iter().filter(|g| said.iter().any(|s| covers(s, g))).count();
     }
 
+    /// A pair is right where its part covers the marked one and its words touch the marked state.
+    fn add_pairs(&mut self, said: &[(Range<usize>, Range<usize>)], gold: &[(Range<usize>, Range<usize>)]) {
+        let same = |s: &(Range<usize>, Range<usize>), g: &(Range<usize>, Range<usize>)| {
+            s.0.start <= g.0.start && g.0.end <= s.0.end && touches(&s.1, &g.1)
+        };
+        self.said += said.len();
+        self.hit += said.iter().filter(|s| gold.iter().any(|g| same(s, g))).count();
+        self.gold += gold.len();
+        self.found += gold.iter().filter(|g| said.iter().any(|s| same(s, g))).count();
+    }
+
     fn precision(&self) -> f64 {
         self.hit as f64 / self.said.max(1) as f64
     }
@@ -57,6 +68,10 @@ impl Score {
     }
 }
 
+fn touches(a: &Range<usize>, b: &Range<usize>) -> bool {
+    a.start < b.end && b.start < a.end
+}
+
 fn shop() -> Result<Interpreter, Box<dyn std::error::Error>> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/mobile-plant");
     let mut files = Vec::new();
@@ -67,7 +82,9 @@ fn shop() -> Result<Interpreter, Box<dyn std::error::Error>> {
         }
     }
     assert!(files.iter().all(ShopFile::usable));
-    Ok(Interpreter::new(compile(&files)?))
+    let (lexicon, left_out) = compile(&files)?;
+    assert_eq!(left_out, []);
+    Ok(Interpreter::new(lexicon))
 }
 
 /// Bytes of each token in the text.
@@ -137,8 +154,7 @@ fn pairs(d: &Dictation, interpreter: &Interpreter) -> Vec<(Range<usize>, Range<u
 fn the_sample_shop_reads_texts_it_was_not_made_from() -> Checked {
     let interpreter = shop()?;
     let texts: Value = serde_json::from_str(&data("maintie-dev.json")?)?;
-    let (mut part_score, mut state_score, mut strict, mut pair_score) =
-        (Score::default(), Score::default(), Score::default(), Score::default());
+    let [mut part_score, mut state_score, mut strict, mut pair_score, mut pair_strict] = [Score::default(); 5];
     let list = |v: &Value| v.as_array().cloned().unwrap_or_default();
     for text in list(&texts).iter().skip(1).step_by(2) {
         let said = text["text"].as_str().unwrap_or_default();
@@ -162,58 +178,34 @@ fn the_sample_shop_reads_texts_it_was_not_made_from() -> Checked {
         let found = states(&a);
         strict.add(&found, &of(&["State"]));
         state_score.add(&found, &of(&["State", "Process/UndesirableProcess"]));
-        if std::env::var_os("SHOW").is_some() {
-            let words = |list: Vec<Range<usize>>| list.into_iter().map(|r| said[r].to_string()).collect::<Vec<_>>();
-            let (p, g) = (parts(&a), of(&["PhysicalObject"]));
-            let miss: Vec<_> =
-                g.iter().filter(|g| !p.iter().any(|s| s.start <= g.start && g.end <= s.end)).cloned().collect();
-            let more: Vec<_> =
-                p.iter().filter(|s| !g.iter().any(|g| s.start <= g.start && g.end <= s.end)).cloned().collect();
-            let sg = of(&["State", "Process/UndesirableProcess"]);
-            let smiss: Vec<_> =
-                sg.iter().filter(|g| !found.iter().any(|s| s.start <= g.start && g.end <= s.end)).cloned().collect();
-            let smore: Vec<_> =
-                found.iter().filter(|s| !sg.iter().any(|g| s.start <= g.start && g.end <= s.end)).cloned().collect();
-            println!(
-                "{said} | miss {:?} more {:?} | state miss {:?} more {:?}",
-                words(miss),
-                words(more),
-                words(smiss),
-                words(smore)
-            );
-        }
-        let gold: Vec<(Range<usize>, Range<usize>)> = list(&text["relations"])
-            .iter()
-            .filter(|r| r["type"] == "hasParticipant/hasPatient")
-            .filter_map(|r| {
+        // a leak has the part that leaks for its agent, and the oil for its patient: either is what is wrong with it
+        let relations = |kinds: &[&str], how: &[&str]| -> Vec<(Range<usize>, Range<usize>)> {
+            let pair = |r: &Value| {
                 let (head, tail) = (&entities[r["head"].as_u64()? as usize], &entities[r["tail"].as_u64()? as usize]);
-                let bad = head.0.starts_with("State") || head.0.starts_with("Process/UndesirableProcess");
-                (bad && tail.0.starts_with("PhysicalObject")).then(|| (tail.1.clone(), head.1.clone()))
-            })
-            .collect();
-        let covers = |s: &Range<usize>, g: &Range<usize>| s.start <= g.start && g.end <= s.end;
-        let touches = |s: &Range<usize>, g: &Range<usize>| s.start < g.end && g.start < s.end;
-        let same = |s: &(Range<usize>, Range<usize>), g: &(Range<usize>, Range<usize>)| {
-            covers(&s.0, &g.0) && touches(&s.1, &g.1)
+                let bad = kinds.iter().any(|k| head.0.starts_with(k)) && tail.0.starts_with("PhysicalObject");
+                let fits = bad && how.iter().any(|h| r["type"] == *h);
+                fits.then(|| (tail.1.clone(), head.1.clone()))
+            };
+            list(&text["relations"]).iter().filter_map(pair).collect()
         };
         let out = pairs(&d, &interpreter);
-        if std::env::var_os("SHOW").is_some() {
-            println!(
-                "   pairs {:?} gold {:?}",
-                out.iter().map(|p| (&said[p.0.clone()], &said[p.1.clone()])).collect::<Vec<_>>(),
-                gold.iter().map(|p| (&said[p.0.clone()], &said[p.1.clone()])).collect::<Vec<_>>()
-            );
-        }
-        pair_score.said += out.len();
-        pair_score.hit += out.iter().filter(|s| gold.iter().any(|g| same(s, g))).count();
-        pair_score.gold += gold.len();
-        pair_score.found += gold.iter().filter(|g| out.iter().any(|s| same(s, g))).count();
+        let all = relations(
+            &["State", "Process/UndesirableProcess"],
+            &["hasParticipant/hasPatient", "hasParticipant/hasAgent"],
+        );
+        let processes = of(&["Process"]);
+        let of_states: Vec<_> = out.iter().filter(|p| !processes.iter().any(|s| touches(&p.1, s))).cloned().collect();
+        pair_score.add_pairs(&out, &all);
+        pair_strict.add_pairs(&of_states, &relations(&["State"], &["hasParticipant/hasPatient"]));
     }
     println!("parts:                 {}", part_score.row());
     println!("states:                {}", strict.row());
     println!("states and processes:  {}", state_score.row());
-    println!("part with state:       {}", pair_score.row());
+    println!("part with state:       {}", pair_strict.row());
+    println!("… or process:          {}", pair_score.row());
     assert!(part_score.gold > 300 && pair_score.gold > 50, "too few to tell");
+    // a little below what was measured last: these may only rise
+    assert!(part_score.f1() > 0.80 && state_score.f1() > 0.70 && pair_score.f1() > 0.50);
     Ok(())
 }
 
@@ -222,7 +214,7 @@ fn the_sample_shop_reads_texts_it_was_not_made_from() -> Checked {
 fn the_sample_shop_resolves_raw_spellings() -> Checked {
     let interpreter = shop()?;
     let file = data("maintnorm-dev.norm")?;
-    let (mut odd, mut resolved, mut plain, mut wrong) = (0, 0, 0, 0);
+    let (mut odd, mut resolved, mut by_word, mut plain, mut wrong) = (0, 0, 0, 0, 0);
     for block in file.trim().split("\n\n").skip(1).step_by(2) {
         let rows: Vec<(&str, String)> =
             block.lines().filter_map(|l| l.split_once('\t')).map(|(r, n)| (r, n.trim().to_lowercase())).collect();
@@ -267,28 +259,24 @@ fn the_sample_shop_resolves_raw_spellings() -> Checked {
                     odd += 1;
                     let right = raw[n].as_ref().is_some_and(|got| got.iter().any(|g| want.contains(g)));
                     resolved += usize::from(right);
-                    if !right && std::env::var_os("SHOW").is_some() {
-                        println!("MISS {word}\t{clean}\t{want:?}\t{:?}", raw[n]);
-                    }
+                    // another word of the same name may be misspelt beyond help
+                    let lexicon = interpreter.lexicon();
+                    by_word += usize::from(right || lexicon.fold(word) == lexicon.fold(clean));
                 }
                 (None, false) => {
                     plain += 1;
                     wrong += usize::from(raw[n].is_some());
-                    if raw[n].is_some() && std::env::var_os("SHOW").is_some() {
-                        println!(
-                            "WRONG {word}\t{:?}\t{}",
-                            raw[n],
-                            rows.iter().map(|r| r.0).collect::<Vec<_>>().join(" ")
-                        );
-                    }
                 }
                 _ => {}
             }
         }
     }
     let share = |a: usize, b: usize| a as f64 / b.max(1) as f64;
-    println!("part words spelt otherwise resolved: {resolved} of {odd} ({:.3})", share(resolved, odd));
+    println!("part words spelt otherwise, part the same: {resolved} of {odd} ({:.3})", share(resolved, odd));
+    println!("part words spelt otherwise, word the same: {by_word} of {odd} ({:.3})", share(by_word, odd));
     println!("ordinary words turned into a part:   {wrong} of {plain} ({:.4})", share(wrong, plain));
     assert!(odd > 500 && plain > 5000, "too few to tell");
+    // the aims are 0.85 and 0.01
+    assert!(share(resolved, odd) > 0.76 && share(wrong, plain) < 0.01);
     Ok(())
 }

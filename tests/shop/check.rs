@@ -21,7 +21,7 @@ fn problems(bytes: &[u8]) -> Result<Vec<Row>, Box<dyn std::error::Error>> {
     // a file that can't be used leaves the lexicon as it is
     let with;
     let interpreter = if ours[0].usable() {
-        with = Interpreter::new(compile(&ours)?);
+        with = Interpreter::new(compile(&ours)?.0);
         &with
     } else {
         INTERPRETER.as_ref().ok_or("the built-in lexicon does not compile")?
@@ -52,6 +52,7 @@ fn each_kind_of_problem_is_found_at_its_place() -> Checked {
         ("[[condition]]\nid = \"leek\"\nsay = [\"zz\"]\n".into(), P::WrongValue, 2, 6, "write \"leak\""),
         ("part = \"x\"\n".into(), P::WrongValue, 1, 8, "[[part]]"),
         ("[[cue]]\nsay = [\"zz\"]\n".into(), P::MissingKey, 1, 1, "`id`"),
+        ("[[part]]\nid = \"yard-winder\"\nname = \"yard winder\"\n".into(), P::MissingKey, 2, 6, "no system"),
         ("[[part]]\nid = \"brake-calliper\"\nalso = [\"zz\"]\n".into(), P::UnknownReference, 2, 6, "\"brake-caliper\""),
         ("[[part]]\nid = \"brake-calliper\"\nretire = true\n".into(), P::UnknownReference, 2, 6, "\"brake-caliper\""),
         (format!("{caliper}drop = [\"calipper\"]\n"), P::UnknownReference, 3, 9, "write \"calliper\""),
@@ -183,7 +184,7 @@ fn what_a_shop_drops_renames_and_retires_is_gone() -> Checked {
                 [[condition]]\nid = \"leak\"\ndrop = [\"puking\"]\n[[limit]]\nid = \"us-heavy-tread\"\nparts = [\"tire\"]\n\
                 unit = \"mm\"\nvalue = 4\nfails = \"below\"\nclass = \"heavy\"\njurisdiction = \"us\"\nurgency = \"now\"\nsource = \"ours\"\n";
     let ours = [ShopFile::read("ours.toml", text.as_bytes())];
-    let lexicon: Lexicon = compile(&ours)?;
+    let lexicon: Lexicon = compile(&ours)?.0;
     let caliper = lexicon.part_by_id("brake-caliper").ok_or("gone")?;
     assert_eq!(lexicon.parts[caliper].name, "clamper");
     assert_eq!(lexicon.strong_part("brake caliper"), Some(caliper), "the former name is still known");

@@ -31,7 +31,7 @@ pub(super) fn run(args: &RawCheck) -> Result<Outcome, Failure> {
         None => (Vec::new(), builtin_as_files()),
     };
     let lexicon = match &args.folder {
-        Some(_) => compile(&ours).map_err(Failure::Lexicon)?,
+        Some(_) => compile(&ours).map_err(Failure::Lexicon)?.0,
         None => Lexicon::builtin().map_err(Failure::Lexicon)?,
     };
     let checked = check(&given, &ours, &Interpreter::new(lexicon));

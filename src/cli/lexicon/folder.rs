@@ -29,8 +29,10 @@ impl Loaded {
             let path = shown(&file.source.path);
             say(&format!("{path}: can't be used as it is and is left out; `hoistnote lexicon check` tells why"));
         }
-        let lexicon = if ours.is_empty() { Lexicon::builtin() } else { compile(&ours) };
-        let interpreter = Interpreter::new(lexicon.map_err(Failure::Lexicon)?);
+        let loaded = if ours.is_empty() { Lexicon::builtin().map(|l| (l, Vec::new())) } else { compile(&ours) };
+        let (lexicon, left_out) = loaded.map_err(Failure::Lexicon)?;
+        left_out.iter().for_each(|e| say(&format!("{e}; the file is left out")));
+        let interpreter = Interpreter::new(lexicon);
         Ok(Loaded { given: builtin_as_files(), ours, interpreter })
     }
 }

@@ -28,20 +28,22 @@ pub fn builtin_as_files() -> Vec<ShopFile> {
     files.iter().map(|(name, text)| ShopFile::read(&format!("built-in lexicon/{name}"), text.as_bytes())).collect()
 }
 
-/// The built-in lexicon with those of the files on top that can be used.
+/// The built-in lexicon with those of the files on top that can be used; and why others can't, where their form is right.
 ///
 /// # Errors
 /// More phrases than the program can hold.
-pub fn compile(files: &[ShopFile]) -> Result<Lexicon, LexiconError> {
+pub fn compile(files: &[ShopFile]) -> Result<(Lexicon, Vec<LexiconError>), LexiconError> {
     let mut raw: RawLexicon = builtin()?;
+    let mut left_out = Vec::new();
     for file in files.iter().filter(|f| f.usable()) {
         // half a file is worse than none
         let mut with = raw.clone();
-        if with.add(&file.source.path, &file.source.text).is_ok() {
-            raw = with;
+        match with.add(&file.source.path, &file.source.text) {
+            Ok(()) => raw = with,
+            Err(e) => left_out.push(e),
         }
     }
-    Lexicon::compile(raw)
+    Ok((Lexicon::compile(raw)?, left_out))
 }
 
 /// Checks files: `given` lie below and are not told of, `ours` are. `interpreter` reads with all of them.

@@ -46,6 +46,12 @@ pub(super) fn check(given: &[ShopFile], ours: &[ShopFile], lexicon: &Lexicon) ->
                 if entry.retires && ever.contains(id.text.as_str()) {
                     continue;
                 }
+                let has = |key: &str| entry.values.iter().any(|(k, _)| k == key);
+                if named && entry.sound && !ever.contains(id.text.as_str()) && !has("system") && !file.has_system {
+                    let what = format!("the new part \"{}\" has no system", id.text);
+                    let help = "write system = \"…\" at the head of the file or in the entry";
+                    told.tell(ProblemKind::MissingKey, id.span.clone(), what, help.into());
+                }
                 if named || !entry.sound {
                     ever.insert(&id.text);
                 } else if !ever.contains(id.text.as_str()) {

@@ -86,6 +86,9 @@ impl Choice {
         if new && lexicon.part_by_id(&id).is_some() {
             return Err(format!("part \"{id}\" is there already; write `also` for another name of it"));
         }
+        if new && self.system.trim().is_empty() {
+            return Err(format!("the new part \"{id}\" has no system; write one"));
+        }
         let system = Some(self.system.trim().to_string()).filter(|s| new && !s.is_empty());
         Ok(Addition { family, id, system, key, phrase: self.words.trim().to_lowercase() })
     }

@@ -9,6 +9,11 @@ use crate::lexicon::{Lexicon, Meaning};
 /// A word that fits less well is not proposed.
 const ENOUGH: f64 = 0.85;
 
+/// Words written as often as this may be short forms though they are words themselves.
+const OFTEN: usize = 8;
+/// Such a word and the longer one must stand beside the same words as much as this.
+const SAME_COMPANY: f64 = 0.3;
+
 /// Words beside a word, with how often.
 type Beside = HashMap<String, f64>;
 
@@ -31,6 +36,11 @@ pub(super) fn suggest(corpus: &Corpus, lexicon: &Lexicon) -> Vec<Suggestion> {
         for v in by_letter.get(&first).into_iter().flatten() {
             let Some((form, kind)) = form(word, v) else { continue };
             let context = likeness(own, beside.get(*v).unwrap_or(&none));
+            // of two words that are both known, one is short for the other only if it is cut off and keeps its company
+            let cut = kind == SuggestionKind::Abbreviation && v.starts_with(word.as_str());
+            if full.contains_key(word) && !(cut && context >= SAME_COMPANY || vowelless(word)) {
+                continue;
+            }
             let known = (1.0 + vocabulary[*v] as f64).ln() / 8.0;
             let score = form + context + known.min(1.0) * 0.4;
             if best.is_none_or(|b| score > b.0) {
@@ -47,6 +57,57 @@ pub(super) fn suggest(corpus: &Corpus, lexicon: &Lexicon) -> Vec<Suggestion> {
             system: String::new(),
             count: *count,
             score: score * (1.0 + *count as f64).ln(),
+            examples: lines.iter().take(3).map(|l| corpus.lines[*l].text.clone()).collect(),
+        });
+    }
+    out.extend(initials(corpus, lexicon));
+    out
+}
+
+fn vowelless(word: &str) -> bool {
+    !word.contains(|c: char| "aeiouy".contains(c))
+}
+
+/// "a/c", "f/drive", "tc": first letters of a name of two words that stands in the corpus, the last word whole or not.
+fn initials(corpus: &Corpus, lexicon: &Lexicon) -> Vec<Suggestion> {
+    let mut pairs: HashMap<(String, String), usize> = HashMap::new();
+    let mut short: BTreeMap<String, (usize, Vec<usize>)> = BTreeMap::new();
+    for (n, line) in corpus.lines.iter().enumerate() {
+        for w in line.items.windows(2) {
+            *pairs.entry((w[0].norm.clone(), w[1].norm.clone())).or_default() += 1;
+        }
+        for item in line.items.iter().filter(|i| i.class != Class::Edge) {
+            let slashed = item.word.split_once('/').is_some_and(|(a, b)| !a.is_empty() && !b.is_empty());
+            if slashed || (item.word.len() == 2 && vowelless(&item.word)) {
+                let (count, lines) = short.entry(item.word.clone()).or_default();
+                *count += 1;
+                lines.push(n);
+            }
+        }
+    }
+    let mut out = Vec::new();
+    for (word, (count, lines)) in short {
+        let (front, back) = match word.split_once('/') {
+            Some((a, b)) => (a.to_string(), b.to_string()),
+            None => (word[..1].to_string(), word[1..].to_string()),
+        };
+        let fits = |((a, b), _): &(&(String, String), &usize)| {
+            a.len() > 2 && b.len() > 2 && a.starts_with(&front) && b.starts_with(&back)
+        };
+        let named = |a: &str, b: &str| lexicon.strong_part(&format!("{a} {b}"));
+        let best =
+            pairs.iter().filter(fits).filter(|((a, b), _)| named(a, b).is_some()).max_by_key(|((a, b), n)| (**n, a, b));
+        let Some(((a, b), n)) = best else { continue };
+        let Some(part) = named(a, b).filter(|_| *n > 1 && lexicon.phrase(&word).is_none()) else { continue };
+        out.push(Suggestion {
+            words: word.clone(),
+            kind: SuggestionKind::Abbreviation,
+            family: "part",
+            id: lexicon.parts[part].id.clone(),
+            key: "short",
+            system: String::new(),
+            count,
+            score: (1.0 + *n as f64).ln() * (1.0 + count as f64).ln(),
             examples: lines.iter().take(3).map(|l| corpus.lines[*l].text.clone()).collect(),
         });
     }
@@ -82,8 +143,15 @@ fn strange(corpus: &Corpus, full: &HashMap<String, usize>) -> BTreeMap<String, (
     let mut out: BTreeMap<String, (usize, Vec<usize>)> = BTreeMap::new();
     for (n, line) in corpus.lines.iter().enumerate() {
         let odd = line.items.iter().filter(|i| !matches!(i.class, Class::Figure | Class::Edge));
-        for item in odd.filter(|i| !full.contains_key(&i.norm) && !full.contains_key(&i.word) && !i.word.ends_with('/'))
-        {
+        let written_out = |w: &str| full.contains_key(w) && !vowelless(w);
+        for item in odd.filter(|i| !i.word.ends_with('/')) {
+            // a word that many write may be the short form of a longer one all the same: "steer pump"
+            let often = corpus.counts.get(&item.norm).is_some_and(|n| *n >= OFTEN);
+            if (written_out(&item.norm) || written_out(&item.word))
+                && !(often && item.word == item.norm && item.word.len() > 2)
+            {
+                continue;
+            }
             let (count, lines) = out.entry(item.word.clone()).or_default();
             *count += 1;
             if lines.last() != Some(&n) {
