@@ -1,6 +1,7 @@
 //! Turns what a vehicle technician says or jots while walking round a vehicle into a findings list.
 //!
-//! Data flows one way: bytes → [`dictation`] → text → matching → interpretation → findings → report.
+//! Data flows one way: bytes → [`dictation`] → text → matching → interpretation → findings → report,
+//! and from there through the decisions of people ([`review`]) to a final list.
 
 pub mod cli;
 pub mod diagnostic;
@@ -11,5 +12,6 @@ pub mod lexicon;
 pub mod limits;
 pub mod matching;
 pub mod report;
+pub mod review;
 pub mod shop;
 pub mod text;

@@ -6,5 +6,6 @@ mod phenomena;
 mod published;
 mod readers;
 mod reports;
+mod review;
 mod shop;
 mod structure;

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 
+use super::decide::RawDecide;
 use super::lexicon::RawLexiconArgs;
 
 /// Turns a technician's spoken or typed vehicle walkaround into a findings list.
@@ -28,6 +29,10 @@ pub(super) enum RawCommand {
     Why(RawWhy),
     /// Show the findings of an invented walkaround that comes with the program.
     Demo(RawDemo),
+    /// Print the final list of an inspection: what was found, with all that was decided on it.
+    Final(RawFinal),
+    /// Decide on a finding of an inspection without the page: accept, correct, drop, add and so on.
+    Decide(RawDecide),
     /// Check, try and grow the words the program knows: the built-in ones and your shop's own.
     Lexicon(RawLexiconArgs),
     /// Print the JSON Schema of what `find --format json` prints.
@@ -44,6 +49,17 @@ pub(super) struct RawFind {
     /// Files to read; folders are walked, `-` is standard input.
     #[arg(required = true, value_name = "PATH")]
     pub paths: Vec<String>,
+    #[command(flatten)]
+    pub reading: RawReading,
+    #[command(flatten)]
+    pub output: RawOutput,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct RawFinal {
+    /// Folder of one inspection.
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
     #[command(flatten)]
     pub reading: RawReading,
     #[command(flatten)]

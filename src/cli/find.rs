@@ -9,6 +9,7 @@ use crate::findings::Document;
 use crate::interpretation::{Interpreter, Settings};
 use crate::lexicon::{Lexicon, with_folder};
 use crate::report;
+use crate::review::FinalList;
 
 use super::args::Format;
 use super::outcome::{Failure, Outcome, say};
@@ -33,6 +34,16 @@ impl Reader {
         };
         let lexicon = lexicon.map_err(Failure::Lexicon)?;
         Ok(Reader { interpreter: Interpreter::new(lexicon), settings: reading.settings })
+    }
+
+    /// The interpreter.
+    pub(super) fn interpreter(&self) -> &Interpreter {
+        &self.interpreter
+    }
+
+    /// How it reads.
+    pub(super) fn settings(&self) -> Settings {
+        self.settings
     }
 
     /// Reads one dictation.
@@ -81,6 +92,17 @@ impl Writer {
                 self.sink.plain(&format!("{header}{rows}"))
             }
         }
+    }
+
+    /// A final list: as a document, with what became of the rest where the form has room for it.
+    pub(super) fn write_final(&mut self, list: &FinalList) -> Result<(), Failure> {
+        if self.format != Format::Json {
+            return self.write(&list.document);
+        }
+        self.written += 1;
+        let line = serde_json::to_string(list)
+            .map_err(|e| Failure::unwritten(&list.document.source.path, std::io::Error::other(e.to_string())))?;
+        self.sink.plain(&format!("{line}\n"))
     }
 
     /// A file takes its name only if something was written to it.

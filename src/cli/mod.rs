@@ -2,11 +2,13 @@
 //! [`crate::dictation::gather`] alone.
 
 mod args;
+mod decide;
 mod demo;
 mod find;
 mod lexicon;
 mod outcome;
 mod request;
+mod review;
 mod sink;
 mod why;
 
@@ -30,6 +32,8 @@ fn perform(arguments: impl IntoIterator<Item = OsString>) -> Result<Outcome, Fai
         Request::Find { inputs, reading, output } => find::run(&inputs, &reading, &output),
         Request::Why { source, id, reading } => why::run(&source, &id, &reading),
         Request::Demo { reading, output } => demo::run(&reading, &output),
+        Request::Final { folder, reading, output } => review::run_final(&folder, &reading, &output),
+        Request::Decide { folder, edit, reading } => review::run_decide(&folder, &edit, &reading),
         Request::DemoText => demo::text(),
         Request::Lexicon(raw) => lexicon::run(raw),
         Request::Schema => demo::schema(),

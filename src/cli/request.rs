@@ -8,6 +8,7 @@ use crate::dictation::{Problem, Source, gather};
 use crate::interpretation::{DrivesOn, Settings};
 use crate::lexicon::{Jurisdiction, VehicleClass};
 use crate::report;
+use crate::review::Edit;
 
 use super::args::{Format, Kind, Raw, RawCommand, RawOutput, RawReading, Side, Whose};
 use super::lexicon::RawLexiconArgs;
@@ -18,6 +19,8 @@ pub(super) enum Request {
     Find { inputs: Inputs, reading: Reading, output: Output },
     Why { source: Source, id: String, reading: Reading },
     Demo { reading: Reading, output: Output },
+    Final { folder: PathBuf, reading: Reading, output: Output },
+    Decide { folder: PathBuf, edit: Edit, reading: Reading },
     DemoText,
     Lexicon(RawLexiconArgs),
     Schema,
@@ -52,6 +55,15 @@ impl Request {
                 Request::Find { inputs: Inputs { sources, problems }, reading: f.reading.into(), output }
             }
             RawCommand::Why(w) => Request::Why { source: one(&w.file)?, id: id(&w.id)?, reading: w.reading.into() },
+            RawCommand::Final(f) => {
+                let (sources, _) = gather(&[f.folder.display().to_string()]);
+                let output = Output::check(f.output, &sources)?;
+                Request::Final { folder: f.folder, reading: f.reading.into(), output }
+            }
+            RawCommand::Decide(d) => {
+                let (folder, edit, reading) = d.check()?;
+                Request::Decide { folder, edit, reading: reading.into() }
+            }
             RawCommand::Demo(d) if d.text => Request::DemoText,
             RawCommand::Demo(d) => Request::Demo { reading: d.reading.into(), output: Output::check(d.output, &[])? },
             RawCommand::Lexicon(l) => Request::Lexicon(l),

@@ -28,6 +28,7 @@ mod twin;
 mod withdrawal;
 
 pub use attributes::PartNature;
+pub use conclusion::is_heavy_system;
 pub use judge::{Class, Judge, Scores, best, softmax};
 pub use mention::{Mention, Naming, Scene};
 pub use place::{DrivesOn, Place};

@@ -38,7 +38,7 @@ impl Group {
             (Some(UrgencyId::Now), _) => Group::Now,
             (Some(UrgencyId::Soon), _) => Group::Soon,
             (Some(UrgencyId::Watch), _) => Group::Watch,
-            (None, _) if fails_limit(f) => Group::OtherDefect,
+            (None, _) if f.fails_limit() => Group::OtherDefect,
             (None, Verdict::Defect) => Group::OtherDefect,
             (None, Verdict::Unchecked) => Group::Unchecked,
             (None, Verdict::Serviced) => Group::Serviced,
@@ -191,17 +191,13 @@ fn summary(document: &Document, groups: &[(Group, Vec<Entry>)]) -> String {
     out
 }
 
-fn fails_limit(f: &Finding) -> bool {
-    f.measurements.iter().any(|m| m.limit.as_ref().is_some_and(|l| l.passed_limit))
-}
-
 fn entry(document: &Document, f: &Finding, group: Group, number: usize) -> Entry {
     let mut alerts = Vec::new();
-    let contradicted = f.verdict == Verdict::Sound && fails_limit(f);
+    let contradicted = f.verdict == Verdict::Sound && f.fails_limit();
     if contradicted {
         alerts.push("called sound, but a figure said fails its limit: look again".to_string());
     }
-    alerts.extend(wording::doubt(f.confidence));
+    alerts.extend(wording::doubt(f));
     let mut facts = Vec::new();
     let mut wrong: Vec<String> = f.conditions.iter().map(wording::condition).collect();
     if f.verdict != Verdict::Defect && group < Group::Unchecked && !contradicted {
