@@ -7,6 +7,7 @@ mod edit;
 mod listing;
 mod problem;
 mod reading;
+mod replay;
 mod suggest;
 mod words;
 
@@ -16,5 +17,6 @@ pub use edit::{Addition, entry_of, with_additions};
 pub use listing::{Row, Shown, Stats, rows, show, stats};
 pub use problem::{Problem, ProblemKind};
 pub use reading::{Entry, Key, ShopFile, Word};
+pub use replay::{Difference, Fate, Replay, Standing, replay};
 pub use suggest::{Choice, Suggestion, SuggestionKind, additions, suggest};
 pub use words::{hint, phrases, tokens};

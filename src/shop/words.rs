@@ -3,7 +3,7 @@
 use std::collections::{BTreeSet, HashMap, HashSet};
 
 use super::reading::{Key, ShopFile};
-use crate::lexicon::{Family, Lexicon};
+use crate::lexicon::{Family, Lexicon, Meaning, Strength};
 
 /// Every phrase that names a part or says something of one, once, in the order of letters.
 pub fn phrases(given: &[ShopFile], ours: &[ShopFile]) -> Vec<String> {
@@ -16,11 +16,13 @@ pub fn phrases(given: &[ShopFile], ours: &[ShopFile]) -> Vec<String> {
 /// Tokens that a recogniser may make of a text: one for every four letters begun of each word, one for each comma. An estimate on
 /// the safe side for English; every recogniser has a counter of its own.
 pub fn tokens(text: &str) -> usize {
-    text.split_whitespace().map(|w| w.chars().count().div_ceil(4) + usize::from(w.ends_with(','))).sum()
+    let pieces = |w: &str| w.trim_end_matches(',').chars().count().div_ceil(4) + usize::from(w.ends_with(','));
+    text.split_whitespace().map(pieces).sum()
 }
 
 /// Names to bias a recogniser with, at most `most` tokens. The most useful come first: what the shop added itself, then the names
-/// whose words are rare in plain English and stand in many names of the trade; each new name must bring a word that is not there yet.
+/// that recognisers are known to write wrong, in the most ways first; of these the names whose words are rare in plain English and
+/// stand in many names of the trade. Each new name must bring a word that is not there yet.
 pub fn hint(ours: &[ShopFile], lexicon: &Lexicon, most: usize) -> String {
     let mut own: Vec<String> = Vec::new();
     for entry in ours.iter().flat_map(|f| &f.entries).filter(|e| e.family == Family::Part) {
@@ -29,15 +31,25 @@ pub fn hint(ours: &[ShopFile], lexicon: &Lexicon, most: usize) -> String {
     }
     let rare = |w: &str| w.len() > 2 && !lexicon.common.contains(w) && w.bytes().all(|b| b.is_ascii_alphabetic());
     let mut weight: HashMap<String, usize> = HashMap::new();
-    let mut names: Vec<(Vec<String>, String)> = Vec::new();
-    for part in &lexicon.parts {
+    let mut wrong = vec![0_usize; lexicon.parts.len()];
+    for phrase in 0..lexicon.phrases.len() {
+        for m in &lexicon.meanings[phrase] {
+            if let Meaning::Part { part, strength: Strength::Misheard } = m {
+                wrong[*part] += 1;
+            }
+        }
+    }
+    let mut names: Vec<(Vec<String>, String, usize)> = Vec::new();
+    for (n, part) in lexicon.parts.iter().enumerate() {
+        // a part of many names is misheard in many ways: per name
+        let wrong = wrong[n] * 4 / (1 + part.also.len());
         for name in std::iter::once(&part.name).chain(&part.also) {
             let words: Vec<String> = lexicon.fold(name).split(' ').map(str::to_string).collect();
             for w in words.iter().filter(|w| rare(w)) {
                 *weight.entry(w.clone()).or_default() += 1;
             }
             if *name == part.name {
-                names.push((words, name.clone()));
+                names.push((words, name.clone(), wrong));
             }
         }
     }
@@ -64,8 +76,8 @@ pub fn hint(ours: &[ShopFile], lexicon: &Lexicon, most: usize) -> String {
         take(&name, &words, &mut had);
     }
     let none = HashSet::new();
-    names.sort_by(|a, b| worth(&b.0, &none).total_cmp(&worth(&a.0, &none)).then(a.1.cmp(&b.1)));
-    for (words, name) in &names {
+    names.sort_by(|a, b| b.2.cmp(&a.2).then(worth(&b.0, &none).total_cmp(&worth(&a.0, &none))).then(a.1.cmp(&b.1)));
+    for (words, name, _) in &names {
         if worth(words, &had) > 0.0 {
             take(name, words, &mut had);
         }

@@ -20,6 +20,11 @@ pub(in crate::cli) enum RawLexiconCommand {
     Try(RawTry),
     /// Propose additions from past dictations, notes and decisions, best first.
     Suggest(RawSuggest),
+    /// Read past inspections with the lexicon before and after a change, and tell what differs.
+    #[command(
+        after_help = "Exit status: 0 no confirmed finding is lost; 1 one is, or an inspection can't be read; 2 wrong usage."
+    )]
+    Replay(RawReplay),
     /// List all words and phrases, or a hint text that biases a speech recogniser.
     Words(RawWords),
     /// Show the entries with an id or with words in them, as their files have them.
@@ -80,6 +85,22 @@ pub(in crate::cli) struct RawSuggest {
     /// Write these to the folder of --lexicon: numbers of the list (`1,3-5`, `all`), or a CSV file ticked off.
     #[arg(long, value_name = "WHICH", requires = "lexicon")]
     pub accept: Option<String>,
+}
+
+#[derive(Debug, Args)]
+pub(in crate::cli) struct RawReplay {
+    /// A folder of inspections, or one inspection, with the decisions on them.
+    #[arg(value_name = "DIR")]
+    pub inspections: PathBuf,
+    /// Your lexicon folder after the change.
+    #[arg(long, value_name = "DIR")]
+    pub lexicon: PathBuf,
+    /// Your lexicon folder before the change; without it, what is built in.
+    #[arg(long, value_name = "DIR")]
+    pub before: Option<PathBuf>,
+    /// Form of the output.
+    #[arg(long, value_enum, default_value_t = Form::Text)]
+    pub format: Form,
 }
 
 #[derive(Debug, Args)]

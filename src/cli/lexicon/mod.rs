@@ -5,6 +5,7 @@ mod check;
 mod folder;
 mod import;
 mod lists;
+mod replay;
 mod suggest;
 mod trial;
 
@@ -22,6 +23,7 @@ pub(super) fn run(raw: RawLexiconArgs) -> Result<Outcome, Failure> {
         RawLexiconCommand::Check(c) => check::run(&c),
         RawLexiconCommand::Try(t) => trial::run(&t),
         RawLexiconCommand::Suggest(s) => suggest::run(&s),
+        RawLexiconCommand::Replay(r) => replay::run(&r),
         RawLexiconCommand::Words(w) => lists::words(&w),
         RawLexiconCommand::Show(s) => lists::show(&s),
         RawLexiconCommand::Stats(s) => lists::stats(&s),

@@ -1,5 +1,6 @@
 //! Owns `lexicon suggest`: proposals shown, asked for one by one at a terminal, and written where they are taken.
 
+use std::collections::BTreeSet;
 use std::io::{self, BufRead, IsTerminal, Write};
 use std::path::Path;
 
@@ -7,19 +8,23 @@ use crate::cli::outcome::{Failure, Outcome, say};
 use crate::cli::sink::Sink;
 use crate::dictation::{self, Dictation, gather};
 use crate::report::shown;
+use crate::review::{Decision, LOG_NAME, Log};
 use crate::shop::{self, Choice, Suggestion};
 
 use super::args::{ListForm, RawSuggest};
 use super::folder::{self, Loaded};
 use super::print_json;
 
+/// The log of an inspection lies at most this many folders above its dictations.
+const DEPTH: usize = 3;
+
 /// Runs `lexicon suggest`.
 pub(super) fn run(args: &RawSuggest) -> Result<Outcome, Failure> {
-    let (dictations, mut outcome) = read(&args.paths);
+    let (dictations, decisions, mut outcome) = read(&args.paths)?;
     let folder = args.folder.lexicon.as_deref();
     // a folder that is not there yet is made when something is written to it
     let loaded = Loaded::open(folder.filter(|f| f.is_dir() || args.accept.is_none()))?;
-    let list = shop::suggest(&dictations, &loaded.interpreter);
+    let list = shop::suggest(&dictations, &decisions, &loaded.interpreter);
     let top = &list[..args.most.min(list.len())];
     let choices = match &args.accept {
         Some(which) => chosen(which, top)?,
@@ -43,12 +48,15 @@ pub(super) fn run(args: &RawSuggest) -> Result<Outcome, Failure> {
     Ok(outcome)
 }
 
-fn read(paths: &[String]) -> (Vec<Dictation>, Outcome) {
+/// Dictations and the decisions on them: the log of an inspection lies in its folder.
+fn read(paths: &[String]) -> Result<(Vec<Dictation>, Vec<Decision>, Outcome), Failure> {
     let (sources, problems) = gather(paths);
     problems.iter().for_each(|p| say(&p.to_string()));
     let mut outcome = if problems.is_empty() { Outcome::Fine } else { Outcome::SomeUnread };
-    let mut dictations = Vec::new();
+    let (mut dictations, mut decisions) = (Vec::new(), Vec::new());
+    let mut folders: BTreeSet<&Path> = BTreeSet::new();
     for source in &sources {
+        folders.extend(Path::new(&source.path).ancestors().skip(1).take(DEPTH).filter(|f| f.join(LOG_NAME).is_file()));
         match source.load().and_then(|bytes| dictation::read(&source.path, &bytes)) {
             Ok(d) => dictations.push(d),
             Err(p) => {
@@ -57,7 +65,11 @@ fn read(paths: &[String]) -> (Vec<Dictation>, Outcome) {
             }
         }
     }
-    (dictations, outcome)
+    for folder in folders {
+        let contents = Log::of(folder).read().map_err(Failure::Log)?;
+        decisions.extend(contents.entries.iter().filter_map(|e| e.decision().cloned()));
+    }
+    Ok((dictations, decisions, outcome))
 }
 
 /// What `--accept` names.

@@ -2,6 +2,8 @@
 
 mod choice;
 mod corpus;
+mod decided;
+mod heard;
 mod spellings;
 mod terms;
 
@@ -11,6 +13,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::dictation::Dictation;
 use crate::interpretation::Interpreter;
+use crate::review::Decision;
 use corpus::Corpus;
 
 /// What a proposal is.
@@ -65,10 +68,12 @@ pub struct Suggestion {
     pub examples: Vec<String>,
 }
 
-/// Proposals from dictations, best first.
-pub fn suggest(dictations: &[Dictation], interpreter: &Interpreter) -> Vec<Suggestion> {
+/// Proposals from dictations and the decisions on them, best first.
+pub fn suggest(dictations: &[Dictation], decisions: &[Decision], interpreter: &Interpreter) -> Vec<Suggestion> {
     let corpus = Corpus::read(dictations, interpreter);
-    let mut out = spellings::suggest(&corpus, interpreter.lexicon());
+    let mut out = decided::suggest(decisions, interpreter.lexicon());
+    out.extend(heard::suggest(dictations, interpreter));
+    out.extend(spellings::suggest(&corpus, interpreter.lexicon()));
     out.extend(terms::suggest(&corpus, interpreter.lexicon()));
     out.sort_by(|a, b| b.score.total_cmp(&a.score).then_with(|| a.words.cmp(&b.words)));
     let mut had = std::collections::HashSet::new();
