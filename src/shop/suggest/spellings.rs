@@ -238,5 +238,5 @@ fn form(word: &str, known: &str) -> Option<(f64, SuggestionKind)> {
     let mut rest = known.chars();
     let in_order = word.chars().all(|c| rest.any(|k| k == c));
     let vowels = word.chars().skip(1).filter(|c| "aeiou".contains(*c)).count();
-    in_order.then(|| (if vowels == 0 { 0.5 } else { 0.35 }, SuggestionKind::Abbreviation))
+    in_order.then_some((if vowels == 0 { 0.5 } else { 0.35 }, SuggestionKind::Abbreviation))
 }
