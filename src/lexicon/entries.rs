@@ -293,7 +293,7 @@ pub struct Figure {
 /// Each key may stand in any file.
 #[derive(Debug, Clone, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(super) struct LexiconFile {
+pub(super) struct LanguageFile {
     /// The system of its parts.
     #[serde(default)]
     pub system: Option<String>,

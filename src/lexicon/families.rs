@@ -9,7 +9,7 @@ use toml::Spanned;
 use toml::de::{DeValue, Error, ValueDeserializer};
 
 use super::entries::{
-    ActionId, ConditionId, CueSaying, DegreeId, Head, LexiconFile, Limit, Part, PartKind, PlaceSaying, Saying,
+    ActionId, ConditionId, CueSaying, DegreeId, Head, LanguageFile, Limit, Part, PartKind, PlaceSaying, Saying,
     TroubleCode, UnitSaying, UrgencyId, Usual, VerdictSaying,
 };
 
@@ -83,6 +83,10 @@ families! {
     Common = "common", Words of String;
     PerWheel = "per_wheel", Words of String;
     NotPerWheel = "not_per_wheel", Words of String;
+    RunningGear = "running_gear", Words of String;
+    Sided = "sided", Words of String;
+    MostlyFront = "mostly_front", Words of String;
+    MostlyRear = "mostly_rear", Words of String;
     Spelling = "spelling", Map of BTreeMap<String, Vec<String>>;
     Singular = "singular", Map of BTreeMap<String, String>;
     Misheard = "misheard", Map of BTreeMap<String, Vec<String>>;
@@ -96,7 +100,7 @@ impl Family {
 
     /// Every key that may stand at the head of a file.
     pub fn heads() -> &'static [&'static str] {
-        keys_of::<LexiconFile>()
+        keys_of::<LanguageFile>()
     }
 }
 

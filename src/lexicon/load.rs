@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, HashMap};
 use std::fmt;
 use std::path::{Path, PathBuf};
 
-use super::entries::{LexiconFile, Part, Saying, VerdictSaying};
+use super::entries::{LanguageFile, Part, Saying, VerdictSaying};
 use crate::text::{Folding, fold_phrase};
 
 /// A lexicon file that can't be used: which, where, what and what to do.
@@ -38,7 +38,7 @@ pub struct RawLexicon {
     pub(super) parts: Vec<Part>,
     /// Where each part stands, by id.
     by_id: HashMap<String, usize>,
-    pub(super) language: LexiconFile,
+    pub(super) language: LanguageFile,
     /// Learned weights of the judge, as the file has them.
     pub(super) weights: String,
 }
@@ -70,7 +70,7 @@ impl RawLexicon {
     /// # Errors
     /// The file does not parse.
     pub fn add(&mut self, file: &str, text: &str) -> Result<(), LexiconError> {
-        let f: LexiconFile = parse(file, text)?;
+        let f: LanguageFile = parse(file, text)?;
         let folding = self.folding();
         for mut part in f.part {
             if let (true, Some(system)) = (part.system.is_empty(), &f.system) {

@@ -67,7 +67,7 @@ fn each_kind_of_problem_is_found_at_its_place() -> Checked {
         (format!("{caliper}also = [\"brake pad\"]\n"), P::Clash, 3, 9, "part \"brake-pad\" and part \"brake-caliper\""),
         (format!("{condition}say = [\"cracked\"]\n"), P::Clash, 3, 8, "condition \"crack\" and condition \"leak\""),
         (format!("{caliper}also = [\"clamper\", \"Clampers\"]\n"), P::Duplicate, 3, 20, "already"),
-        (format!("{condition}say = [\"brake fade\"]\n"), P::NeverMatches, 3, 8, "part \"brakes\" takes it"),
+        (format!("{condition}say = [\"heater wheeze\"]\n"), P::NeverMatches, 3, 8, "part \"heater\" takes it"),
         (format!("{caliper}also = [\"?!\"]\n"), P::NeverMatches, 3, 9, ""),
         (format!("{caliper}also = [\"that one there\"]\n"), P::Everywhere, 3, 9, "match everywhere"),
         (format!("{condition}say = [\"with\"]\n"), P::Everywhere, 3, 8, "match everywhere"),
