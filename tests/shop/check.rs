@@ -1,11 +1,12 @@
 //! Every kind of problem is found at its place, and a good file has none.
 
+use std::collections::HashSet;
 use std::sync::LazyLock;
 
 use hoistnote::diagnostic::{Kind, Severity};
 use hoistnote::interpretation::Interpreter;
-use hoistnote::lexicon::Lexicon;
-use hoistnote::shop::{ProblemKind, ShopFile, builtin_as_files, check, compile};
+use hoistnote::lexicon::{Cue, Family, Lexicon};
+use hoistnote::shop::{Entry, Key, ProblemKind, ShopFile, builtin_as_files, check, compile};
 use proptest::prelude::*;
 
 use super::Checked;
@@ -175,6 +176,20 @@ fn the_built_in_files_are_sound() -> Checked {
     let wrong: Vec<String> = wrong.map(|p| format!("{:?}: {}", p.order(), p.what)).collect();
     assert!(wrong.is_empty(), "{wrong:#?}");
     assert!(checked.entries > 3000);
+    // examples: every family of cues, every part that has nicknames
+    let entries = || GIVEN.iter().flat_map(|f| &f.entries);
+    let shown: HashSet<(Family, &str)> = entries()
+        .filter(|e| !e.examples.is_empty())
+        .filter_map(|e| Some((e.family, e.id.as_ref()?.text.as_str())))
+        .collect();
+    let nicknamed = |e: &&Entry| e.phrases.iter().any(|(k, _)| matches!(k, Key::Also | Key::Short | Key::Weak));
+    let parts = entries().filter(|e| e.family == Family::Part).filter(nicknamed).filter_map(|e| e.id.as_ref());
+    let without: Vec<&str> =
+        parts.map(|id| id.text.as_str()).filter(|id| !shown.contains(&(Family::Part, *id))).collect();
+    assert!(without.is_empty(), "no example: {without:?}");
+    for cue in Cue::ALL {
+        assert!(shown.contains(&(Family::Cue, cue.as_str())), "no example: {}", cue.as_str());
+    }
     Ok(())
 }
 

@@ -9,7 +9,7 @@ use crate::lexicon::{Family, Lexicon, Meaning};
 use crate::matching::{self, How, Mentions};
 use crate::shop::problem::{Problem, ProblemKind};
 use crate::shop::reading::{Entry, Key, ShopFile, Word};
-use crate::text::tokenize_line;
+use crate::text::{Token, tokenize_line};
 
 /// A phrase that an entry claims.
 struct Claim<'f> {
@@ -151,7 +151,7 @@ fn never(claim: &Claim, interpreter: &Interpreter) -> Option<Problem> {
     let lexicon = interpreter.lexicon();
     let tokens = tokenize_line(&claim.word.text, &lexicon.folding);
     let told = |what: String, help: &str| Some(Problem::new(ProblemKind::NeverMatches, claim.spot(""), what, help));
-    if tokens.is_empty() {
+    if !tokens.iter().any(Token::is_wordlike) {
         return told(format!("\"{}\" holds no words", claim.word.text), "write the words as they are said");
     }
     let found = matching::find(&tokens, lexicon, interpreter.sounds(), true);
