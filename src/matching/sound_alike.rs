@@ -332,6 +332,11 @@ pub fn is_little(word: &str) -> bool {
     plain::LITTLE.contains(word)
 }
 
+/// Whether a word stands for the vehicle itself, money or time.
+pub fn is_aside(word: &str) -> bool {
+    plain::ASIDE.contains(word)
+}
+
 /// The one part a phrase stands for firmly.
 fn firm_part(meanings: &[Meaning]) -> Option<usize> {
     let mut firm = meanings.iter().filter_map(|m| match m {

@@ -215,7 +215,7 @@ fn close(call: &CloseCall, said: String, lexicon: &Lexicon) -> Close {
         Refusal::Signal => "some of the words say what is wrong or what to do",
         Refusal::LittleWord => "it begins or ends with a little word",
         Refusal::Talk => "it reads as ordinary talk",
-        Refusal::KnownWords => "all its words are known, and they are not the name",
+        Refusal::KnownWords => "its words are known, or made of known ones, and they are not the name",
         Refusal::TooFar => "it is not close enough",
     };
     Close {

@@ -28,7 +28,7 @@ fn check_tells_the_status() -> Checked {
     let path = folder.path().to_string_lossy().into_owned();
     file(folder.path(), "parts.toml", CLAMPER)?;
     let (out, _, code) = lexicon(&["check", &path], None)?;
-    assert_eq!((out.as_str(), code), ("1 file, 1 entries, 0 examples: no problems, 0 warnings\n", Some(0)));
+    assert_eq!((out.as_str(), code), ("1 file, 1 entry, 0 examples: no problems, 0 warnings\n", Some(0)));
     file(folder.path(), "more.toml", "[[part]]\nid = \"brake-caliper\"\nalso = [\"horse\"]\n")?;
     let (out, _, code) = lexicon(&["check", &path], None)?;
     assert!(

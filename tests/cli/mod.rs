@@ -1,6 +1,7 @@
 //! The program as its users run it.
 
 mod find;
+mod guide;
 mod lexicon;
 mod others;
 mod output;

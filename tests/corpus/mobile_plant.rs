@@ -8,8 +8,8 @@ use std::path::Path;
 
 use hoistnote::dictation::{self, Dictation};
 use hoistnote::interpretation::{Analysis, Interpreter, Settings};
-use hoistnote::lexicon::{Cue, Meaning, Verdict};
-use hoistnote::shop::{ShopFile, compile};
+use hoistnote::lexicon::{Cue, Lexicon, Meaning, Verdict};
+use hoistnote::shop::{Choice, ShopFile, additions, compile, suggest, with_additions};
 use serde_json::Value;
 
 use super::{Checked, data};
@@ -278,5 +278,57 @@ fn the_sample_shop_resolves_raw_spellings() -> Checked {
     assert!(odd > 500 && plain > 5000, "too few to tell");
     // the aims are 0.85 and 0.01
     assert!(share(resolved, odd) > 0.76 && share(wrong, plain) < 0.01);
+    Ok(())
+}
+
+/// The sample is what `suggest` and the choices come to, and nothing besides.
+#[test]
+fn the_sample_shop_is_what_was_chosen() -> Checked {
+    let sample = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/mobile-plant");
+    let texts: Value = serde_json::from_str(&data("maintie-dev.json")?)?;
+    let lines = texts.as_array().into_iter().flatten().step_by(2).filter_map(|t| t["text"].as_str());
+    let clean: String = lines.map(|l| format!("{l}\n")).collect();
+    let file = data("maintnorm-dev.norm")?;
+    let raw = file.trim().split("\n\n").step_by(2).map(|block| {
+        let words: Vec<&str> = block.lines().filter_map(|l| l.split('\t').next()).collect();
+        format!("{}\n", words.join(" "))
+    });
+    let dictations =
+        [dictation::read("raw", raw.collect::<String>().as_bytes())?, dictation::read("clean", clean.as_bytes())?];
+    let interpreter = Interpreter::new(Lexicon::builtin()?);
+    let proposed = suggest(&dictations, &[], &interpreter);
+    let choices =
+        csv::Reader::from_path(sample.join("choices.csv"))?.deserialize().collect::<Result<Vec<Choice>, _>>()?;
+    let (additions, wrong) = additions(&choices, &proposed, interpreter.lexicon());
+    assert_eq!(wrong, []);
+    assert_eq!(with_additions("", &additions)?, std::fs::read_to_string(sample.join("words.toml"))?);
+    Ok(())
+}
+
+/// Of the first proposals from the texts alone, how many are marked as parts or states by the annotators.
+#[test]
+fn the_first_proposals_are_parts_and_states() -> Checked {
+    let texts: Value = serde_json::from_str(&data("maintie-dev.json")?)?;
+    let interpreter = Interpreter::new(Lexicon::builtin()?);
+    let fold = |words: &str| interpreter.lexicon().fold(words);
+    let mut marked = HashSet::new();
+    let mut all = String::new();
+    for text in texts.as_array().into_iter().flatten() {
+        all.push_str(&format!("{}\n", text["text"].as_str().unwrap_or_default()));
+        let tokens: Vec<&str> = text["tokens"].as_array().into_iter().flatten().filter_map(Value::as_str).collect();
+        for e in text["entities"].as_array().into_iter().flatten() {
+            let is = e["type"].as_str().is_some_and(|t| t.starts_with("PhysicalObject") || t.starts_with("State"));
+            if let (true, Some(from), Some(to)) = (is, e["start"].as_u64(), e["end"].as_u64()) {
+                marked.insert(fold(&tokens[from as usize..to as usize].join(" ")));
+            }
+        }
+    }
+    let proposed = suggest(&[dictation::read("clean", all.as_bytes())?], &[], &interpreter);
+    let right = |n: usize| proposed.iter().take(n).filter(|s| marked.contains(&fold(&s.words))).count();
+    for n in [50, 100, 200] {
+        println!("of the first {n} proposals marked: {} ({:.2})", right(n), right(n) as f64 / n as f64);
+    }
+    // the aim is 160 of 200
+    assert!(proposed.len() > 200 && right(50) >= 38 && right(200) >= 100);
     Ok(())
 }

@@ -63,9 +63,9 @@ fn text(checked: &Checked, files: usize, errors: usize, warnings: usize, width: 
     }
     let n = |n: usize, what: &str| if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") };
     out.push_str(&format!(
-        "{}, {} entries, {}: {}, {}\n",
+        "{}, {}, {}: {}, {}\n",
         n(files, "file"),
-        checked.entries,
+        if checked.entries == 1 { "1 entry".into() } else { format!("{} entries", checked.entries) },
         n(checked.examples, "example"),
         if errors == 0 { "no problems".into() } else { n(errors, "problem") },
         n(warnings, "warning"),

@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use crate::dictation::{Dictation, Format};
 use crate::interpretation::{Interpreter, Settings};
 use crate::lexicon::Meaning;
-use crate::matching::{How, is_little};
+use crate::matching::{How, is_aside, is_little};
 use crate::text::{Kind, Token};
 
 /// What a token is to one who looks for terms.
@@ -140,7 +140,7 @@ fn plain_class(t: &Token, line: &str) -> Class {
         Kind::Mark(_) | Kind::Speaker => Class::Edge,
         Kind::Number(_) => Class::Figure,
         Kind::Word if masked || t.word.len() < 2 || t.word.bytes().any(|b| b.is_ascii_digit()) => Class::Figure,
-        Kind::Word if is_little(&t.word) || t.word.starts_with('\'') => Class::Other,
+        Kind::Word if is_little(&t.word) || is_aside(&t.norm) || t.word.starts_with('\'') => Class::Other,
         Kind::Word => Class::Word,
     }
 }

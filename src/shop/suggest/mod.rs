@@ -9,6 +9,8 @@ mod terms;
 
 pub use choice::{Choice, additions};
 
+use std::collections::HashSet;
+
 use serde::{Deserialize, Serialize};
 
 use crate::dictation::Dictation;
@@ -73,10 +75,15 @@ pub fn suggest(dictations: &[Dictation], decisions: &[Decision], interpreter: &I
     let corpus = Corpus::read(dictations, interpreter);
     let mut out = decided::suggest(decisions, interpreter.lexicon());
     out.extend(heard::suggest(dictations, interpreter));
-    out.extend(spellings::suggest(&corpus, interpreter.lexicon()));
-    out.extend(terms::suggest(&corpus, interpreter.lexicon()));
+    let spelt = spellings::suggest(&corpus, interpreter.lexicon());
+    // a slip of the pen makes no new part
+    let slips: HashSet<&str> =
+        spelt.iter().filter(|s| s.kind == SuggestionKind::Mishearing).map(|s| s.words.as_str()).collect();
+    let terms = terms::suggest(&corpus, interpreter.lexicon());
+    out.extend(terms.into_iter().filter(|t| !t.words.split(' ').any(|w| slips.contains(w))));
+    out.extend(spelt);
     out.sort_by(|a, b| b.score.total_cmp(&a.score).then_with(|| a.words.cmp(&b.words)));
-    let mut had = std::collections::HashSet::new();
+    let mut had = HashSet::new();
     out.retain(|s| had.insert(s.words.clone()));
     out
 }
