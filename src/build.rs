@@ -14,6 +14,7 @@ mod lexicon {
     mod compile;
     mod entries;
     mod example;
+    mod guidance;
     mod inflect;
     mod load;
     mod nouns;

@@ -3,6 +3,7 @@
 //! Data flows one way: bytes → [`dictation`] → text → matching → interpretation → findings → report,
 //! and from there through the decisions of people ([`review`]) to a final list.
 
+pub mod checklist;
 pub mod cli;
 pub mod diagnostic;
 pub mod dictation;

@@ -79,7 +79,7 @@ pub(super) struct RawWhy {
 #[derive(Debug, Args)]
 pub(super) struct RawDemo {
     /// Print the dictation itself.
-    #[arg(long, conflicts_with_all = ["format", "out", "drives_on", "jurisdiction", "vehicle", "lexicon"])]
+    #[arg(long, conflicts_with_all = ["format", "out", "checklist", "drives_on", "jurisdiction", "vehicle", "lexicon"])]
     pub text: bool,
     #[command(flatten)]
     pub reading: RawReading,
@@ -112,6 +112,9 @@ pub(super) struct RawOutput {
     /// Write to this file instead, all at once when everything is read.
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
+    /// Show too which points of a checklist nobody spoke of: light, heavy, trailer, or one of your own lexicon.
+    #[arg(long, value_name = "LIST")]
+    pub checklist: Option<String>,
 }
 
 /// Forms of the output.
@@ -125,6 +128,10 @@ pub(super) enum Format {
     Csv,
     /// The table as Markdown.
     Markdown,
+    /// The customer's report: one HTML file, for screen and paper.
+    Html,
+    /// The shop's work list, in the order of one walk round the vehicle.
+    Work,
 }
 
 /// Whose limits.

@@ -43,6 +43,8 @@ pub(super) struct Reading {
 pub(super) struct Output {
     pub format: Format,
     pub out: Option<PathBuf>,
+    /// Id of a checklist.
+    pub checklist: Option<String>,
 }
 
 impl Request {
@@ -96,13 +98,25 @@ impl From<RawReading> for Reading {
 impl Output {
     /// A file to write must not be one that is read, nor anything but a plain file.
     fn check(raw: RawOutput, sources: &[Source]) -> Result<Output, Failure> {
+        if raw.format == Format::Html && sources.len() > 1 {
+            return Err(Failure::Usage(format!(
+                "--format html: makes one report, and {} dictations are named; name one",
+                sources.len()
+            )));
+        }
+        if raw.checklist.is_some() && matches!(raw.format, Format::Json | Format::Csv) {
+            return Err(Failure::Usage(
+                "--checklist: shown with --format table, markdown, html and work; choose one of them".into(),
+            ));
+        }
+        let output = |out| Output { format: raw.format, out, checklist: raw.checklist };
         let Some(path) = &raw.out else {
-            return Ok(Output { format: raw.format, out: None });
+            return Ok(output(None));
         };
         let shown = report::shown(&path.display().to_string());
         // Links are followed, so that what they point to is written, not the link.
         let Ok(target) = path.canonicalize() else {
-            return Ok(Output { format: raw.format, out: raw.out });
+            return Ok(output(raw.out));
         };
         if !target.is_file() {
             return Err(Failure::Usage(format!(
@@ -114,7 +128,7 @@ impl Output {
                 "--out {shown}: one of the files to be read; name one that is not in a folder you name"
             )));
         }
-        Ok(Output { format: raw.format, out: Some(target) })
+        Ok(output(Some(target)))
     }
 }
 

@@ -47,7 +47,7 @@ fn open(folder: &Path, reading: &Reading) -> Result<Opened, Failure> {
 /// Runs `final`.
 pub(super) fn run_final(folder: &Path, reading: &Reading, output: &Output) -> Result<Outcome, Failure> {
     let opened = open(folder, reading)?;
-    let mut writer = Writer::open(output)?;
+    let mut writer = Writer::open(output, &opened.reader)?;
     for stale in &opened.list.stale {
         say(&format!(
             "{}:{}: this decision no longer applies: {}",

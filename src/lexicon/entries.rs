@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::example::Example;
+use super::guidance::{Checklist, MatterEntry, OutlineEntry, PlainEntry, ZoneEntry};
 use crate::text::Unit;
 
 macro_rules! ids {
@@ -355,6 +356,16 @@ pub(super) struct LanguageFile {
     pub mostly_rear: Vec<String>,
     #[serde(default)]
     pub trouble_code: Vec<TroubleCode>,
+    #[serde(default)]
+    pub matter: Vec<MatterEntry>,
+    #[serde(default)]
+    pub plain: Vec<PlainEntry>,
+    #[serde(default)]
+    pub zone: Vec<ZoneEntry>,
+    #[serde(default)]
+    pub outline: Vec<OutlineEntry>,
+    #[serde(default)]
+    pub checklist: Vec<Checklist>,
 }
 
 /// A trouble code and the part it points at.

@@ -120,6 +120,11 @@ impl RawLexicon {
         l.mostly_front.extend(f.mostly_front);
         l.mostly_rear.extend(f.mostly_rear);
         l.trouble_code.extend(f.trouble_code);
+        l.matter.extend(f.matter);
+        l.plain.extend(f.plain);
+        l.zone.extend(f.zone);
+        l.outline.extend(f.outline);
+        l.checklist.extend(f.checklist);
         Ok(())
     }
 

@@ -5,6 +5,7 @@ mod compile;
 mod entries;
 mod example;
 mod families;
+mod guidance;
 mod inflect;
 mod load;
 mod nouns;
@@ -21,6 +22,7 @@ pub use entries::{
 };
 pub use example::{Example, ExpectedFinding, Means};
 pub use families::{Family, Shape};
+pub use guidance::{Checklist, Guidance, Outline, OutlineEntry, Point, Zone};
 pub use load::{LexiconError, RawLexicon};
 pub use nouns::Nouns;
 pub use phrases::{Groups, Phrases};

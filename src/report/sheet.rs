@@ -32,7 +32,7 @@ impl Group {
     ];
 
     /// What is pressing goes by its urgency whatever is said of it, so that a failed figure is never filed under sound.
-    fn of(f: &Finding) -> Group {
+    pub fn of(f: &Finding) -> Group {
         match (f.urgency, f.verdict) {
             (Some(UrgencyId::Stop), _) => Group::Stop,
             (Some(UrgencyId::Now), _) => Group::Now,
@@ -123,22 +123,10 @@ pub struct Sheet {
 impl Sheet {
     /// Words a document.
     pub fn of(document: &Document) -> Sheet {
-        let mut groups: Vec<(Group, Vec<Entry>)> = Vec::new();
-        let mut number = 0;
-        for group in Group::ALL {
-            let entries: Vec<Entry> = document
-                .findings
-                .iter()
-                .filter(|f| Group::of(f) == group)
-                .map(|f| {
-                    number += 1;
-                    entry(document, f, group, number)
-                })
-                .collect();
-            if !entries.is_empty() {
-                groups.push((group, entries));
-            }
-        }
+        let groups: Vec<(Group, Vec<Entry>)> = grouped(document)
+            .into_iter()
+            .map(|(group, found)| (group, found.into_iter().map(|(n, f)| entry(document, f, group, n)).collect()))
+            .collect();
         Sheet {
             title: title(&document.vehicle),
             source: format!(
@@ -152,6 +140,27 @@ impl Sheet {
             cautions: document.cautions.iter().map(|c| wording::shown(c)).collect(),
         }
     }
+}
+
+/// Findings with their numbers, which are the same in every report of a document.
+pub type Numbered<'d> = Vec<(usize, &'d Finding)>;
+
+/// The groups that hold something, worst first, with their findings in the order they were spoken of.
+pub fn grouped(document: &Document) -> Vec<(Group, Numbered<'_>)> {
+    let mut number = 0;
+    let of = |group: Group| {
+        let found: Numbered<'_> = document
+            .findings
+            .iter()
+            .filter(|f| Group::of(f) == group)
+            .map(|f| {
+                number += 1;
+                (number, f)
+            })
+            .collect();
+        (group, found)
+    };
+    Group::ALL.into_iter().map(of).filter(|(_, found)| !found.is_empty()).collect()
 }
 
 fn title(vehicle: &Vehicle) -> String {
