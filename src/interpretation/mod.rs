@@ -98,6 +98,11 @@ impl Interpreter {
         &self.sounds
     }
 
+    /// What a mention with these features amounts to.
+    pub fn judged(&self, features: &[String]) -> Class {
+        best(&self.judge.scores(features))
+    }
+
     /// Everything up to the judge.
     pub fn analyse(&self, dictation: &Dictation, settings: Settings) -> Analysis {
         let mut reading = Reading::of(dictation, &self.lexicon, &self.sounds);

@@ -347,13 +347,11 @@ pub(super) struct LanguageFile {
     #[serde(default)]
     pub not_per_wheel: Vec<String>,
     #[serde(default)]
+    pub metric_words: Vec<String>,
+    #[serde(default)]
     pub running_gear: Vec<String>,
     #[serde(default)]
     pub sided: Vec<String>,
-    #[serde(default)]
-    pub mostly_front: Vec<String>,
-    #[serde(default)]
-    pub mostly_rear: Vec<String>,
     #[serde(default)]
     pub trouble_code: Vec<TroubleCode>,
     #[serde(default)]

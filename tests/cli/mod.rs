@@ -2,9 +2,11 @@
 
 mod find;
 mod guide;
+mod handover;
 mod lexicon;
 mod others;
 mod output;
+mod printing;
 mod readme;
 mod shop_lexicon;
 
