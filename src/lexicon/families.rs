@@ -12,6 +12,7 @@ use super::entries::{
     ActionId, ConditionId, CueSaying, DegreeId, Head, LanguageFile, Limit, Part, PartKind, PlaceSaying, Saying,
     TroubleCode, UnitSaying, UrgencyId, Usual, VerdictSaying,
 };
+use super::guidance::{Checklist, MatterEntry, OutlineEntry, PlainEntry, ZoneEntry};
 
 /// How the entries of a family are written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -78,6 +79,11 @@ families! {
     Head = "head", Tables of Head;
     Usual = "usual", Tables of Usual;
     TroubleCode = "trouble_code", Tables of TroubleCode;
+    Matter = "matter", Tables of MatterEntry;
+    Plain = "plain", Tables of PlainEntry;
+    Zone = "zone", Tables of ZoneEntry;
+    Outline = "outline", Tables of OutlineEntry;
+    Checklist = "checklist", Tables of Checklist;
     Alike = "alike", Words of Vec<String>;
     Piece = "piece", Words of String;
     Common = "common", Words of String;
@@ -85,8 +91,7 @@ families! {
     NotPerWheel = "not_per_wheel", Words of String;
     RunningGear = "running_gear", Words of String;
     Sided = "sided", Words of String;
-    MostlyFront = "mostly_front", Words of String;
-    MostlyRear = "mostly_rear", Words of String;
+    MetricWords = "metric_words", Words of String;
     Spelling = "spelling", Map of BTreeMap<String, Vec<String>>;
     Singular = "singular", Map of BTreeMap<String, String>;
     Misheard = "misheard", Map of BTreeMap<String, Vec<String>>;
