@@ -6,6 +6,7 @@
 pub mod checklist;
 pub mod cli;
 pub mod desk;
+pub mod diagnostic;
 pub mod dictation;
 pub mod findings;
 pub mod interpretation;
@@ -14,4 +15,5 @@ pub mod limits;
 pub mod matching;
 pub mod report;
 pub mod review;
+pub mod shop;
 pub mod text;

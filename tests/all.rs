@@ -9,4 +9,5 @@ mod published;
 mod readers;
 mod reports;
 mod review;
+mod shop;
 mod structure;

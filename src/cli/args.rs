@@ -7,6 +7,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 
 use super::decide::RawDecide;
+use super::lexicon::RawLexiconArgs;
 
 /// Turns a technician's spoken or typed vehicle walkaround into a findings list.
 #[derive(Debug, Parser)]
@@ -35,6 +36,8 @@ pub(super) enum RawCommand {
     Final(RawFinal),
     /// Decide on a finding of an inspection without the page: accept, correct, drop, add and so on.
     Decide(RawDecide),
+    /// Check, try and grow the words the program knows: the built-in ones and your shop's own.
+    Lexicon(RawLexiconArgs),
     /// Print the JSON Schema of what `find --format json` prints.
     Schema,
     /// Print a script that completes commands and options in a shell.

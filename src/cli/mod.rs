@@ -6,6 +6,7 @@ mod decide;
 mod demo;
 mod desk;
 mod find;
+mod lexicon;
 mod outcome;
 mod request;
 mod review;
@@ -36,6 +37,7 @@ fn perform(arguments: impl IntoIterator<Item = OsString>) -> Result<Outcome, Fai
         Request::Decide { folder, edit, reading } => review::run_decide(&folder, &edit, &reading),
         Request::Desk { folder, listen, reading } => desk::run(&folder, listen, reading),
         Request::DemoText => demo::text(),
+        Request::Lexicon(raw) => lexicon::run(raw),
         Request::Schema => demo::schema(),
         Request::Completions(shell) => completions(shell),
     }

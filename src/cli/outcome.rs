@@ -15,6 +15,8 @@ pub(super) enum Outcome {
     Fine,
     /// Some input could not be read; the others are done.
     SomeUnread,
+    /// What was looked at has problems, which are told.
+    Problems,
 }
 
 /// A run that was broken off.
@@ -50,7 +52,7 @@ impl Failure {
 pub(super) fn exit(result: Result<Outcome, Failure>) -> ExitCode {
     match result {
         Ok(Outcome::Fine) | Err(Failure::Closed) => ExitCode::SUCCESS,
-        Ok(Outcome::SomeUnread) => ExitCode::from(1),
+        Ok(Outcome::SomeUnread | Outcome::Problems) => ExitCode::from(1),
         Err(Failure::Unread(problem)) => {
             say(&problem.to_string());
             ExitCode::from(1)

@@ -12,6 +12,7 @@ use crate::report;
 use crate::review::Edit;
 
 use super::args::{Format, Kind, Raw, RawCommand, RawOutput, RawReading, Side, Whose};
+use super::lexicon::RawLexiconArgs;
 use super::outcome::Failure;
 
 /// What is to be done.
@@ -23,6 +24,7 @@ pub(super) enum Request {
     Final { folder: PathBuf, reading: Reading, output: Output },
     Decide { folder: PathBuf, edit: Edit, reading: Reading },
     DemoText,
+    Lexicon(RawLexiconArgs),
     Schema,
     Completions(Shell),
 }
@@ -69,6 +71,7 @@ impl Request {
             }
             RawCommand::Demo(d) if d.text => Request::DemoText,
             RawCommand::Demo(d) => Request::Demo { reading: d.reading.into(), output: Output::check(d.output, &[])? },
+            RawCommand::Lexicon(l) => Request::Lexicon(l),
             RawCommand::Schema => Request::Schema,
             RawCommand::Completions { shell } => Request::Completions(shell),
         })

@@ -22,6 +22,7 @@ pub struct Line {
 /// What a person did to a list.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "what", rename_all = "snake_case")]
+#[allow(clippy::large_enum_variant)] // few are held at a time
 pub enum Decision {
     /// The finding is right as it stands.
     Accept {
@@ -113,6 +114,7 @@ pub enum Decision {
 /// What can be passed over.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[allow(clippy::large_enum_variant)] // few are held at a time
 pub enum Subject {
     /// A finding that is doubtful, as it reads.
     Finding {
