@@ -9,5 +9,6 @@ pub mod interpretation;
 pub mod lexicon;
 pub mod limits;
 pub mod matching;
+pub mod pricing;
 pub mod report;
 pub mod text;

@@ -14,7 +14,7 @@ mod wording;
 pub use csv::{csv, csv_header};
 pub use json::{json, schema};
 pub use markdown::markdown;
-pub use sheet::{part_at, short_id};
+pub use sheet::{part, part_at, short_id};
 pub use table::table;
 pub use why::why;
 pub use wording::shown;
