@@ -3,6 +3,7 @@
 //! Data flows one way: bytes → [`dictation`] → text → matching → interpretation → findings → report.
 
 pub mod cli;
+pub mod diagnostic;
 pub mod dictation;
 pub mod findings;
 pub mod interpretation;
