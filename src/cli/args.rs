@@ -26,8 +26,14 @@ pub(super) enum RawCommand {
     Why(RawWhy),
     /// Show the findings of an invented walkaround that comes with the program.
     Demo(RawDemo),
-    /// Print the JSON Schema of what `find --format json` prints.
-    Schema,
+    /// Price the work that findings ask for from the shop's rate book, shared labour counted once.
+    Price(RawPrice),
+    /// Print the JSON Schema of what `find --format json` prints, or of another command's output.
+    Schema {
+        /// Whose output.
+        #[arg(value_enum, default_value_t = Of::Find)]
+        of: Of,
+    },
     /// Print a script that completes commands and options in a shell.
     Completions {
         /// Shell to complete in.
@@ -52,6 +58,45 @@ pub(super) struct RawWhy {
     pub file: String,
     /// Id of the finding, or the start of one, as `find` shows it.
     pub id: String,
+    #[command(flatten)]
+    pub reading: RawReading,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct RawPrice {
+    /// Findings as `find --format json` prints them, a dictation, or the folder of an inspection; `-` is standard input. Without it
+    /// the rate book is only checked.
+    pub path: Option<String>,
+    /// The shop's rate book: a TOML file, or a folder of them that make one book.
+    #[arg(long, value_name = "BOOK")]
+    pub rates: PathBuf,
+    /// Price only the findings with these ids, or beginnings of ids.
+    #[arg(long, value_name = "ID")]
+    pub only: Vec<String>,
+    /// Leave out the findings with these ids.
+    #[arg(long, value_name = "ID")]
+    pub without: Vec<String>,
+    /// A job that must be done; `JOB@left,front` only there.
+    #[arg(long, value_name = "JOB")]
+    pub pin: Vec<String>,
+    /// A job that must not be done; `JOB@left,front` only there.
+    #[arg(long, value_name = "JOB")]
+    pub forbid: Vec<String>,
+    /// An optional part, or one to take in the stead of the usual one, by its id.
+    #[arg(long, value_name = "PART")]
+    pub take: Vec<String>,
+    /// Show what this sum does best: the more pressing strictly first.
+    #[arg(long, value_name = "AMOUNT")]
+    pub budget: Option<String>,
+    /// Spread the work over so many visits and show what that costs.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(2..=3))]
+    pub visits: Option<u8>,
+    /// Form of the output.
+    #[arg(long, value_enum, default_value_t = PriceFormat::Table)]
+    pub format: PriceFormat,
+    /// Write to this file instead, all at once.
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
     #[command(flatten)]
     pub reading: RawReading,
 }
@@ -105,6 +150,28 @@ pub(super) enum Format {
     Csv,
     /// The table as Markdown.
     Markdown,
+}
+
+/// Forms of an estimate.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum PriceFormat {
+    /// For people at a terminal.
+    Table,
+    /// For programs.
+    Json,
+    /// One priced line a row, for spreadsheets.
+    Csv,
+    /// A page of HTML to print for the customer.
+    Page,
+}
+
+/// Commands whose output has a schema.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum Of {
+    /// The findings document.
+    Find,
+    /// The estimate.
+    Price,
 }
 
 /// Whose limits.

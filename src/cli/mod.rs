@@ -3,8 +3,11 @@
 
 mod args;
 mod demo;
+mod documents;
 mod find;
 mod outcome;
+mod price;
+mod rates;
 mod request;
 mod sink;
 mod why;
@@ -30,7 +33,8 @@ fn perform(arguments: impl IntoIterator<Item = OsString>) -> Result<Outcome, Fai
         Request::Why { source, id, reading } => why::run(&source, &id, &reading),
         Request::Demo { reading, output } => demo::run(&reading, &output),
         Request::DemoText => demo::text(),
-        Request::Schema => demo::schema(),
+        Request::Price(order) => price::run(&order),
+        Request::Schema(of) => demo::schema(of),
         Request::Completions(shell) => completions(shell),
     }
 }

@@ -3,14 +3,17 @@
 use std::path::{Path, PathBuf};
 
 use clap_complete::Shell;
+use rust_decimal::Decimal;
 
 use crate::dictation::{Problem, Source, gather};
 use crate::interpretation::{DrivesOn, Settings};
-use crate::lexicon::{Jurisdiction, VehicleClass};
+use crate::lexicon::{Jurisdiction, Position, VehicleClass};
+use crate::pricing::{JobAt, Wishes};
 use crate::report;
 
-use super::args::{Format, Kind, Raw, RawCommand, RawOutput, RawReading, Side, Whose};
+use super::args::{Format, Kind, Of, Raw, RawCommand, RawOutput, RawPrice, RawReading, Side, Whose};
 use super::outcome::Failure;
+use super::price::Order;
 
 /// What is to be done.
 pub(super) enum Request {
@@ -18,7 +21,8 @@ pub(super) enum Request {
     Why { source: Source, id: String, reading: Reading },
     Demo { reading: Reading, output: Output },
     DemoText,
-    Schema,
+    Price(Box<Order>),
+    Schema(Of),
     Completions(Shell),
 }
 
@@ -52,10 +56,60 @@ impl Request {
             RawCommand::Why(w) => Request::Why { source: one(&w.file)?, id: id(&w.id)?, reading: w.reading.into() },
             RawCommand::Demo(d) if d.text => Request::DemoText,
             RawCommand::Demo(d) => Request::Demo { reading: d.reading.into(), output: Output::check(d.output, &[])? },
-            RawCommand::Schema => Request::Schema,
+            RawCommand::Price(p) => Request::Price(Box::new(Order::check(p)?)),
+            RawCommand::Schema { of } => Request::Schema(of),
             RawCommand::Completions { shell } => Request::Completions(shell),
         })
     }
+}
+
+impl Order {
+    fn check(raw: RawPrice) -> Result<Order, Failure> {
+        let jobs = |option: &str, list: &[String]| -> Result<Vec<JobAt>, Failure> {
+            list.iter().map(|text| job_at(option, text)).collect()
+        };
+        let ids = |list: &[String]| -> Result<Vec<String>, Failure> { list.iter().map(|text| id(text)).collect() };
+        let wishes =
+            Wishes { pinned: jobs("--pin", &raw.pin)?, forbidden: jobs("--forbid", &raw.forbid)?, taken: raw.take };
+        let (sources, _) = raw.path.as_ref().map(|p| gather(std::slice::from_ref(p))).unwrap_or_default();
+        Ok(Order {
+            only: ids(&raw.only)?,
+            without: ids(&raw.without)?,
+            wishes,
+            budget: raw.budget.as_deref().map(sum).transpose()?,
+            visits: raw.visits.map(usize::from),
+            format: raw.format,
+            out: target(raw.out, &sources)?,
+            reading: raw.reading.into(),
+            path: raw.path,
+            rates: raw.rates,
+        })
+    }
+}
+
+/// A job, with the place behind an `@`.
+fn job_at(option: &str, text: &str) -> Result<JobAt, Failure> {
+    let (job, place) = text.split_once('@').unwrap_or((text, ""));
+    let word = |w: &str| {
+        let known = Position::ALL.iter().copied().find(|p| p.as_str() == w);
+        known.ok_or_else(|| {
+            let all: Vec<&str> = Position::ALL.iter().map(|p| p.as_str()).collect();
+            Failure::Usage(format!("{option} {}: no place \"{w}\"; places are {}", report::shown(text), all.join(", ")))
+        })
+    };
+    let at = place.split([',', ' ']).filter(|w| !w.is_empty()).map(word).collect::<Result<_, _>>()?;
+    Ok(JobAt { job: job.trim().to_string(), at })
+}
+
+/// A sum of money, zero or more.
+fn sum(text: &str) -> Result<Decimal, Failure> {
+    let read = text.trim().replace(',', "").parse::<Decimal>().ok();
+    read.filter(|v| *v >= Decimal::ZERO && v.scale() <= 6).ok_or_else(|| {
+        Failure::Usage(format!(
+            "--budget {}: no sum of money; write a number such as 800 or 799.50",
+            report::shown(text)
+        ))
+    })
 }
 
 impl From<RawReading> for Reading {
@@ -79,28 +133,30 @@ impl From<RawReading> for Reading {
 }
 
 impl Output {
-    /// A file to write must not be one that is read, nor anything but a plain file.
     fn check(raw: RawOutput, sources: &[Source]) -> Result<Output, Failure> {
-        let Some(path) = &raw.out else {
-            return Ok(Output { format: raw.format, out: None });
-        };
-        let shown = report::shown(&path.display().to_string());
-        // Links are followed, so that what they point to is written, not the link.
-        let Ok(target) = path.canonicalize() else {
-            return Ok(Output { format: raw.format, out: raw.out });
-        };
-        if !target.is_file() {
-            return Err(Failure::Usage(format!(
-                "--out {shown}: no plain file; name a file, or leave --out away to print"
-            )));
-        }
-        if sources.iter().any(|s| Path::new(&s.path).canonicalize().is_ok_and(|s| s == target)) {
-            return Err(Failure::Usage(format!(
-                "--out {shown}: one of the files to be read; name one that is not in a folder you name"
-            )));
-        }
-        Ok(Output { format: raw.format, out: Some(target) })
+        Ok(Output { format: raw.format, out: target(raw.out, sources)? })
     }
+}
+
+/// A file to write must not be one that is read, nor anything but a plain file.
+fn target(out: Option<PathBuf>, sources: &[Source]) -> Result<Option<PathBuf>, Failure> {
+    let Some(path) = &out else {
+        return Ok(None);
+    };
+    let shown = report::shown(&path.display().to_string());
+    // Links are followed, so that what they point to is written, not the link.
+    let Ok(target) = path.canonicalize() else {
+        return Ok(out);
+    };
+    if !target.is_file() {
+        return Err(Failure::Usage(format!("--out {shown}: no plain file; name a file, or leave --out away to print")));
+    }
+    if sources.iter().any(|s| Path::new(&s.path).canonicalize().is_ok_and(|s| s == target)) {
+        return Err(Failure::Usage(format!(
+            "--out {shown}: one of the files to be read; name one that is not in a folder you name"
+        )));
+    }
+    Ok(Some(target))
 }
 
 /// The one dictation that a path stands for.

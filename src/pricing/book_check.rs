@@ -1,11 +1,17 @@
 //! Owns the checking of rate books: files in, either a book in which everything holds or every problem with its place.
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap, HashSet};
+use std::ops::Range;
+use std::sync::Arc;
 
 use rust_decimal::Decimal;
 
+use crate::diagnostic::{SourceFile, Spot};
+
 use super::book::{Cover, Job, Labour, Operation, PartChoice, PartLine, RateBook, Supplies, Tax, Work};
-use super::book_file::{self, BookFile, BookProblem, ChoiceEntry, JobEntry, Number, OperationEntry, PartEntry, Word};
+use super::book_file::{
+    self, BookFault, BookFile, BookProblem, ChoiceEntry, JobEntry, Number, OperationEntry, PartEntry, Word,
+};
 use super::money::Amount;
 
 /// The currency's smallest unit has no more places than this: the dinars of ISO 4217 have three.
@@ -13,20 +19,20 @@ const MOST_DIGITS: i64 = 4;
 /// No job takes longer, no part costs more: a figure beyond is a slip, and sums stay exact.
 const MOST: i64 = 10_000_000;
 
-/// A file of a rate book: its name as the user knows it and its text.
-pub type Text = (String, String);
-
 impl RateBook {
     /// Reads a book from its files. `parts` are the part ids of the lexicon.
     ///
     /// # Errors
     /// Every problem found, in the order of the files.
-    pub fn read<'p>(files: &[Text], parts: impl IntoIterator<Item = &'p str>) -> Result<RateBook, Vec<BookProblem>> {
+    pub fn read<'p>(
+        files: &[Arc<SourceFile>],
+        parts: impl IntoIterator<Item = &'p str>,
+    ) -> Result<RateBook, Vec<BookProblem>> {
         let mut problems = Vec::new();
         let mut parsed = Vec::new();
-        for (name, text) in files {
-            match book_file::parse(name, text) {
-                Ok(file) => parsed.push((Place { name, text }, file)),
+        for file in files {
+            match book_file::parse(file) {
+                Ok(entries) => parsed.push((file, entries)),
                 Err(problem) => problems.push(problem),
             }
         }
@@ -36,35 +42,38 @@ impl RateBook {
         }
         let mut checker = Checker { problems, parts: parts.into_iter().collect(), ..Checker::default() };
         let book = checker.book(&parsed, files);
-        let file_order = |p: &BookProblem| files.iter().position(|(name, _)| *name == p.file);
-        checker.problems.sort_by_key(|p| (file_order(p), p.span.start));
+        let file_order = |p: &BookProblem| files.iter().position(|f| *f == p.at.file);
+        checker.problems.sort_by_key(|p| (file_order(p), p.at.span.start));
         checker.problems.dedup();
         if checker.problems.is_empty() { Ok(book) } else { Err(checker.problems) }
     }
 }
 
 /// A file while it is checked.
-#[derive(Clone, Copy)]
-struct Place<'t> {
-    name: &'t str,
-    text: &'t str,
-}
+type Place<'t> = &'t Arc<SourceFile>;
 
 #[derive(Default)]
 struct Checker<'p> {
     problems: Vec<BookProblem>,
-    parts: std::collections::BTreeSet<&'p str>,
+    parts: BTreeSet<&'p str>,
     labour: HashMap<String, usize>,
     operations: HashMap<String, usize>,
-    choices: HashMap<String, ()>,
+    choices: HashSet<String>,
 }
 
 impl Checker<'_> {
-    fn bad(&mut self, at: Place, span: std::ops::Range<usize>, what: impl Into<String>, help: impl Into<String>) {
-        self.problems.push(BookProblem::new(at.name, at.text, span, what.into(), help.into()));
+    fn bad(
+        &mut self,
+        fault: BookFault,
+        at: Place,
+        span: Range<usize>,
+        what: impl Into<String>,
+        help: impl Into<String>,
+    ) {
+        self.problems.push(BookProblem::new(fault, Spot::new(at, span, ""), what, help));
     }
 
-    fn book(&mut self, parsed: &[(Place, BookFile)], files: &[Text]) -> RateBook {
+    fn book(&mut self, parsed: &[(Place, BookFile)], files: &[Arc<SourceFile>]) -> RateBook {
         let mut book = self.head(parsed, files);
         for (at, file) in parsed {
             for entry in &file.labour {
@@ -77,14 +86,26 @@ impl Checker<'_> {
             }
             for entry in &file.tax {
                 if entry.on.get_ref().is_empty() {
-                    self.bad(*at, entry.on.span(), "a tax on nothing", "name labour, parts or supplies");
+                    self.bad(
+                        BookFault::Senseless,
+                        *at,
+                        entry.on.span(),
+                        "a tax on nothing",
+                        "name labour, parts or supplies",
+                    );
                 }
                 let percent = self.number(*at, &entry.percent, "the percentage");
                 book.taxes.push(Tax { name: entry.name.get_ref().clone(), percent, on: entry.on.get_ref().clone() });
             }
         }
         if book.labour.is_empty() && !parsed.is_empty() {
-            self.bad(parsed[0].0, 0..0, "no kind of labour is given", "add [[labour]] with id and rate");
+            self.bad(
+                BookFault::Missing,
+                parsed[0].0,
+                0..0,
+                "no kind of labour is given",
+                "add [[labour]] with id and rate",
+            );
         }
         for (at, file) in parsed {
             for entry in &file.operation {
@@ -104,10 +125,10 @@ impl Checker<'_> {
             }
         }
         self.cycles(&book.operations, &names);
-        let mut jobs: HashMap<&str, ()> = HashMap::new();
+        let mut jobs: HashSet<&str> = HashSet::new();
         for (at, file) in parsed {
             for entry in &file.job {
-                if jobs.insert(entry.id.get_ref(), ()).is_some() {
+                if !jobs.insert(entry.id.get_ref()) {
                     self.twice(*at, &entry.id, "job");
                 }
                 let job = self.job(*at, entry);
@@ -118,7 +139,7 @@ impl Checker<'_> {
     }
 
     /// What is said once for the whole book.
-    fn head(&mut self, parsed: &[(Place, BookFile)], files: &[Text]) -> RateBook {
+    fn head(&mut self, parsed: &[(Place, BookFile)], files: &[Arc<SourceFile>]) -> RateBook {
         let mut book = RateBook {
             name: String::new(),
             note: None,
@@ -136,18 +157,30 @@ impl Checker<'_> {
                 let ok = code.get_ref().len() == 3 && code.get_ref().bytes().all(|b| b.is_ascii_uppercase());
                 if !ok {
                     let what = format!("\"{}\" is no currency code", code.get_ref());
-                    self.bad(*at, code.span(), what, "write the three capitals of ISO 4217, such as USD");
+                    self.bad(
+                        BookFault::Senseless,
+                        *at,
+                        code.span(),
+                        what,
+                        "write the three capitals of ISO 4217, such as USD",
+                    );
                 }
                 if !book.currency.is_empty() && book.currency != *code.get_ref() {
                     let what = format!("a second currency, {}, beside {}", code.get_ref(), book.currency);
-                    self.bad(*at, code.span(), what, "keep one rate book for each currency");
+                    self.bad(BookFault::TwoCurrencies, *at, code.span(), what, "keep one rate book for each currency");
                 }
                 book.currency.clone_from(code.get_ref());
             }
             if let Some(digits) = &file.digits {
                 match digits.get_ref().as_integer() {
                     Some(n) if (0..=MOST_DIGITS).contains(&n) => book.digits = u32::try_from(n).unwrap_or(2),
-                    _ => self.bad(*at, digits.span(), "digits must be 0 to 4", "write how many places a price has"),
+                    _ => self.bad(
+                        BookFault::Senseless,
+                        *at,
+                        digits.span(),
+                        "digits must be 0 to 4",
+                        "write how many places a price has",
+                    ),
                 }
             }
             if let Some(round) = &file.round {
@@ -161,11 +194,23 @@ impl Checker<'_> {
             }
             if let Some(supplies) = &file.supplies {
                 if book.supplies.is_some() {
-                    self.bad(*at, supplies.span(), "a second rule for supplies", "keep one [supplies]");
+                    self.bad(
+                        BookFault::Twice,
+                        *at,
+                        supplies.span(),
+                        "a second rule for supplies",
+                        "keep one [supplies]",
+                    );
                 }
                 let s = supplies.get_ref();
                 if s.of.get_ref().contains(&super::book::Base::Supplies) || s.of.get_ref().is_empty() {
-                    self.bad(*at, s.of.span(), "supplies are reckoned on labour, parts or both", "name these alone");
+                    self.bad(
+                        BookFault::Senseless,
+                        *at,
+                        s.of.span(),
+                        "supplies are reckoned on labour, parts or both",
+                        "name these alone",
+                    );
                 }
                 let percent = self.number(*at, &s.percent, "the percentage");
                 let cap = s.cap.as_ref().map(|c| self.number(*at, c, "the cap"));
@@ -173,9 +218,9 @@ impl Checker<'_> {
             }
         }
         if book.currency.is_empty() {
-            let (name, text) = files.first().cloned().unwrap_or_default();
-            let what = "no currency is given".to_string();
-            self.problems.push(BookProblem::new(&name, &text, 0..0, what, "add currency = \"USD\" or another".into()));
+            let empty = SourceFile::new("", "");
+            let first = files.first().unwrap_or(&empty);
+            self.bad(BookFault::Missing, first, 0..0, "no currency is given", "add currency = \"USD\" or another");
         }
         book
     }
@@ -193,7 +238,13 @@ impl Checker<'_> {
 
     fn job(&mut self, at: Place, entry: &JobEntry) -> Job {
         if entry.covers.get_ref().is_empty() {
-            self.bad(at, entry.covers.span(), "a job that covers nothing", "name at least one part in covers");
+            self.bad(
+                BookFault::Senseless,
+                at,
+                entry.covers.span(),
+                "a job that covers nothing",
+                "name at least one part in covers",
+            );
         }
         let mut covers = Vec::new();
         for cover in entry.covers.get_ref() {
@@ -204,7 +255,7 @@ impl Checker<'_> {
                     None => "write the id of one that is there".into(),
                 };
                 let what = format!("the lexicon has no part \"{}\"", cover.part.get_ref());
-                self.bad(at, cover.part.span(), what, help);
+                self.bad(BookFault::UnknownPart, at, cover.part.span(), what, help);
             }
             covers.push(Cover {
                 part: cover.part.get_ref().clone(),
@@ -232,7 +283,13 @@ impl Checker<'_> {
             self.labour.get(k.get_ref()).copied().unwrap_or_else(|| {
                 let near = nearest(k.get_ref(), self.labour.keys().map(String::as_str));
                 let help = near.map_or("add it as [[labour]]".into(), |n| format!("add it, or write \"{n}\""));
-                self.bad(at, k.span(), format!("no kind of labour \"{}\"", k.get_ref()), help);
+                self.bad(
+                    BookFault::UnknownReference,
+                    at,
+                    k.span(),
+                    format!("no kind of labour \"{}\"", k.get_ref()),
+                    help,
+                );
                 0
             })
         });
@@ -247,7 +304,13 @@ impl Checker<'_> {
                 None => {
                     let near = nearest(id.get_ref(), self.operations.keys().map(String::as_str));
                     let help = near.map_or("add it as [[operation]]".into(), |n| format!("add it, or write \"{n}\""));
-                    self.bad(at, id.span(), format!("no operation \"{}\"", id.get_ref()), help);
+                    self.bad(
+                        BookFault::UnknownReference,
+                        at,
+                        id.span(),
+                        format!("no operation \"{}\"", id.get_ref()),
+                        help,
+                    );
                 }
             }
         }
@@ -271,18 +334,30 @@ impl Checker<'_> {
             (None, None) => None,
             (Some((_, low)), None) => Some(Amount::exact(low)),
             (None, Some((to, _))) => {
-                self.bad(at, to.span(), "price_to without price", "write price for the lower end");
+                self.bad(
+                    BookFault::Senseless,
+                    at,
+                    to.span(),
+                    "price_to without price",
+                    "write price for the lower end",
+                );
                 None
             }
             (Some((_, low)), Some((to, high))) => {
                 if high < low {
-                    self.bad(at, to.span(), "price_to lies below price", "write the lower end as price");
+                    self.bad(
+                        BookFault::Senseless,
+                        at,
+                        to.span(),
+                        "price_to lies below price",
+                        "write the lower end as price",
+                    );
                 }
                 Some(Amount { low, high })
             }
         };
         if let Some(id) = entry.id
-            && self.choices.insert(id.get_ref().clone(), ()).is_some()
+            && !self.choices.insert(id.get_ref().clone())
         {
             self.twice(at, id, "part line");
         }
@@ -293,7 +368,7 @@ impl Checker<'_> {
 
     fn twice(&mut self, at: Place, id: &Word, what: &str) {
         let what = format!("a second {what} with the id \"{}\"", id.get_ref());
-        self.bad(at, id.span(), what, "give each an id of its own");
+        self.bad(BookFault::Twice, at, id.span(), what, "give each an id of its own");
     }
 
     /// The number as it is written, digit for digit; zero with a problem where it is none.
@@ -303,15 +378,15 @@ impl Checker<'_> {
         let read = written.parse::<Decimal>().ok().or_else(|| Decimal::from_scientific(&written).ok());
         let help = "write a plain number, such as 0.4 or 58.00";
         match read.filter(|_| plain) {
-            None => self.bad(at, number.span(), format!("{what} is no decimal number"), help),
+            None => self.bad(BookFault::BadNumber, at, number.span(), format!("{what} is no decimal number"), help),
             Some(value) if value.is_sign_negative() && !value.is_zero() => {
-                self.bad(at, number.span(), format!("{what} is negative"), "write zero or more");
+                self.bad(BookFault::Negative, at, number.span(), format!("{what} is negative"), "write zero or more");
             }
             Some(value) if value > Decimal::from(MOST) => {
-                self.bad(at, number.span(), format!("{what} is beyond all measure"), help);
+                self.bad(BookFault::BadNumber, at, number.span(), format!("{what} is beyond all measure"), help);
             }
             Some(value) if value.normalize().scale() > 6 => {
-                self.bad(at, number.span(), format!("{what} has more than six places"), help);
+                self.bad(BookFault::BadNumber, at, number.span(), format!("{what} has more than six places"), help);
             }
             Some(value) => return value,
         }
@@ -343,7 +418,7 @@ impl Checker<'_> {
                     let round: Vec<&str> = way[from..].iter().map(|(n, _)| operations[*n].id.as_str()).collect();
                     let what = format!("operations that need each other: {} → {}", round.join(" → "), round[0]);
                     let (place, word) = names[need];
-                    self.bad(place, word.span(), what, "take one of these needs out");
+                    self.bad(BookFault::Cycle, place, word.span(), what, "take one of these needs out");
                 } else if state[need] == 0 {
                     way.push((need, 0));
                 }
@@ -368,5 +443,8 @@ impl<'e> ChoiceParts<'e> {
 /// The known id that is written most alike, if any is at all.
 fn nearest<'k>(id: &str, known: impl Iterator<Item = &'k str>) -> Option<&'k str> {
     let likeness = |k: &&str| strsim::jaro_winkler(id, k);
-    known.filter(|k| !k.starts_with('\0')).max_by(|a, b| likeness(a).total_cmp(&likeness(b))).filter(|k| likeness(k) > 0.7)
+    known
+        .filter(|k| !k.starts_with('\0'))
+        .max_by(|a, b| likeness(a).total_cmp(&likeness(b)))
+        .filter(|k| likeness(k) > 0.7)
 }

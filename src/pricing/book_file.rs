@@ -1,10 +1,11 @@
 //! Owns the shape of rate book files: TOML as the shop edits it, with the place of everything kept for [`super::book_check`].
 
-use std::ops::Range;
+use std::sync::Arc;
 
 use serde::Deserialize;
 use toml::Spanned;
 
+use crate::diagnostic::{Diagnostic, Kind, Severity, SourceFile, Spot};
 use crate::lexicon::{ActionId, ConditionId, Position};
 
 use super::book::Base;
@@ -132,43 +133,60 @@ pub(super) struct ChoiceEntry {
     pub price_to: Option<Number>,
 }
 
+/// What can be wrong with a rate book. Everything is an error: half a book would make wrong prices.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BookFault {
+    /// No TOML, an unknown key, a value of the wrong kind.
+    Unreadable,
+    /// Something without which there are no prices is nowhere to be found.
+    Missing,
+    /// A second entry of an id, or of what may stand once.
+    Twice,
+    /// More than one currency.
+    TwoCurrencies,
+    /// A currency code, a rule or a list that makes no sense.
+    Senseless,
+    /// A figure that is none, or is out of all bounds.
+    BadNumber,
+    /// A figure below zero.
+    Negative,
+    /// A part id that the lexicon does not know.
+    UnknownPart,
+    /// An operation or a kind of labour that is nowhere in the book.
+    UnknownReference,
+    /// Operations that need each other.
+    Cycle,
+}
+
+impl Kind for BookFault {
+    fn name(self) -> &'static str {
+        match self {
+            BookFault::Unreadable => "unreadable",
+            BookFault::Missing => "missing",
+            BookFault::Twice => "twice",
+            BookFault::TwoCurrencies => "two_currencies",
+            BookFault::Senseless => "senseless",
+            BookFault::BadNumber => "bad_number",
+            BookFault::Negative => "negative",
+            BookFault::UnknownPart => "unknown_part",
+            BookFault::UnknownReference => "unknown_reference",
+            BookFault::Cycle => "cycle",
+        }
+    }
+
+    fn severity(self) -> Severity {
+        Severity::Error
+    }
+}
+
 /// Something in a rate book that can't stand: where, what, and what to do.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct BookProblem {
-    /// File as the user knows it.
-    pub file: String,
-    /// Bytes of the file it is about.
-    pub span: Range<usize>,
-    /// 1-based line of its start.
-    pub line: usize,
-    /// 1-based column of its start, in characters.
-    pub column: usize,
-    /// What is wrong.
-    pub what: String,
-    /// What to do.
-    pub help: String,
-}
-
-impl BookProblem {
-    pub(super) fn new(file: &str, text: &str, span: Range<usize>, what: String, help: String) -> BookProblem {
-        let before = text.get(..span.start).unwrap_or(text);
-        let line = before.matches('\n').count() + 1;
-        let column = before.rsplit('\n').next().map_or(0, |l| l.chars().count()) + 1;
-        BookProblem { file: file.to_string(), span, line, column, what, help }
-    }
-}
-
-impl std::fmt::Display for BookProblem {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{}:{}:{}: {}; {}", self.file, self.line, self.column, self.what, self.help)
-    }
-}
+pub type BookProblem = Diagnostic<BookFault>;
 
 /// Reads one file.
-pub(super) fn parse(file: &str, text: &str) -> Result<BookFile, BookProblem> {
-    toml::from_str(text).map_err(|e| {
-        let span = e.span().unwrap_or(0..0);
+pub(super) fn parse(file: &Arc<SourceFile>) -> Result<BookFile, BookProblem> {
+    toml::from_str(&file.text).map_err(|e| {
+        let at = Spot::new(file, e.span().unwrap_or(0..0), "");
         let what = e.message().trim().replace('\n', ", ");
-        BookProblem::new(file, text, span, what, "correct the entry or take it out".into())
+        BookProblem::new(BookFault::Unreadable, at, what, "correct the entry or take it out")
     })
 }

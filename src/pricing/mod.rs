@@ -10,13 +10,13 @@ mod need;
 mod plan;
 mod problem;
 mod reckon;
+mod shown;
 mod site;
 mod solve;
 mod totals;
 
 pub use book::{Base, Cover, Job, Labour, Operation, PartChoice, PartLine, RateBook, Supplies, Tax, Work};
-pub use book_check::Text;
-pub use book_file::BookProblem;
+pub use book_file::{BookFault, BookProblem};
 pub use estimate::{
     About, BookInfo, Choice, Estimate, InsteadOut, JobOut, OtherJob, PartOut, StepOut, TierSum, Unpriced, WishesOut,
     WithoutJob,
@@ -26,6 +26,7 @@ pub use need::{Need, Part, Tier};
 pub use plan::{BetterNow, BudgetPlan, JobRef, RepeatedStep, VisitOut, VisitPlan, over_visits, within_budget};
 pub use problem::{Cost, Instance, Item, JobAt, Problem, Step, Wishes};
 pub use reckon::{Visit, estimate, reckon};
+pub use shown::{csv, json, page, schema, table};
 pub use site::{Per, Site};
 pub use solve::{Goal, Unsolved, cheapest};
 pub use totals::{TaxAmount, Totals, exact};

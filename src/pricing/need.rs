@@ -40,6 +40,17 @@ impl Tier {
         }
     }
 
+    /// The word that stands for it in every file.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Tier::Stop => "stop",
+            Tier::Now => "now",
+            Tier::Soon => "soon",
+            Tier::Unsaid => "unsaid",
+            Tier::Watch => "watch",
+        }
+    }
+
     /// For people.
     pub fn title(self) -> &'static str {
         match self {
@@ -114,11 +125,8 @@ pub struct Candidate {
 /// Every job that does what is needed, in the order of the book; those the speaker offered in words are among them.
 pub fn candidates(book: &RateBook, finding: &Finding, need: Need) -> Vec<Candidate> {
     let asked = Asked { part: &finding.component.id, action: need.action, conditions: &finding.conditions_said() };
-    let offered = finding.alternatives.iter().map(|a| Asked {
-        part: &a.component.id,
-        action: Some(a.action),
-        conditions: &[],
-    });
+    let offered =
+        finding.alternatives.iter().map(|a| Asked { part: &a.component.id, action: Some(a.action), conditions: &[] });
     let asked: Vec<Asked> = std::iter::once(asked).chain(offered).collect();
     let does = |job: &Job| asked.iter().any(|a| job.covers.iter().any(|c| a.is_covered(c, need.site)));
     let fits = book.jobs.iter().enumerate().filter(|(_, job)| need.site.fits(&job.at) && does(job));

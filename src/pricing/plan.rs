@@ -97,7 +97,9 @@ pub struct BetterNow {
 /// The solver gave up.
 pub fn within_budget(problem: &Problem, budget: Decimal) -> Result<BudgetPlan, Unsolved> {
     let of_tier = |tier: Tier| -> Vec<usize> {
-        (0..problem.items.len()).filter(|i| servable(problem, *i) && Tier::of(problem.items[*i].finding) == tier).collect()
+        (0..problem.items.len())
+            .filter(|i| servable(problem, *i) && Tier::of(problem.items[*i].finding) == tier)
+            .collect()
     };
     let total = |set: &[usize]| Totals::of(problem.book, problem.cost_of(set));
     let mut goal = Goal { must: of_tier(Tier::Stop), ..Goal::default() };
@@ -122,8 +124,9 @@ pub fn within_budget(problem: &Problem, budget: Decimal) -> Result<BudgetPlan, U
         }
         goal.at_least.push((items, fits));
     }
-    let (done, put_off): (Vec<usize>, Vec<usize>) =
-        (0..problem.items.len()).filter(|i| servable(problem, *i)).partition(|i| problem.serves(&best, &problem.items[*i]));
+    let (done, put_off): (Vec<usize>, Vec<usize>) = (0..problem.items.len())
+        .filter(|i| servable(problem, *i))
+        .partition(|i| problem.serves(&best, &problem.items[*i]));
     Ok(BudgetPlan {
         budget,
         done: abouts(problem, &done),
@@ -152,7 +155,8 @@ pub fn over_visits(problem: &Problem, count: usize) -> Result<VisitPlan, Unsolve
     }
     let total = |set: &[usize]| Totals::of(problem.book, problem.cost_of(set)).total;
     let at_once = total(&cheapest(problem, &Goal { must: all, ..Goal::default() })?);
-    let visits = split(problem, parts.clone())?;
+    let free = problem.unpinned();
+    let visits = split(problem, &free, parts.clone())?;
     let sum = |visits: &[(Vec<usize>, Vec<usize>)]| -> Amount { visits.iter().map(|(_, set)| total(set)).sum() };
     let together = sum(&visits);
     let mut better_now = Vec::new();
@@ -161,7 +165,7 @@ pub fn over_visits(problem: &Problem, count: usize) -> Result<VisitPlan, Unsolve
             let mut moved = parts.clone();
             moved[later].retain(|i| i != item);
             moved[0].push(*item);
-            let saves = together - sum(&split(problem, moved)?);
+            let saves = together - sum(&split(problem, &free, moved)?);
             if saves.high > Decimal::ZERO {
                 better_now.push(BetterNow { about: About::of(problem.items[*item].finding), saves });
             }
@@ -186,7 +190,7 @@ pub fn over_visits(problem: &Problem, count: usize) -> Result<VisitPlan, Unsolve
 }
 
 /// For each visit the items it serves and the jobs that do it; what earlier jobs serve moves to the earlier visit.
-fn split(problem: &Problem, parts: Vec<Vec<usize>>) -> Result<Vec<(Vec<usize>, Vec<usize>)>, Unsolved> {
+fn split(problem: &Problem, free: &Problem, parts: Vec<Vec<usize>>) -> Result<Vec<(Vec<usize>, Vec<usize>)>, Unsolved> {
     let mut out: Vec<(Vec<usize>, Vec<usize>)> = Vec::new();
     for mut items in parts {
         for (done, set) in &mut out {
@@ -197,15 +201,16 @@ fn split(problem: &Problem, parts: Vec<Vec<usize>>) -> Result<Vec<(Vec<usize>, V
             items = rest;
         }
         items.sort_unstable();
-        let free = problem.unpinned();
-        let set = cheapest(if out.is_empty() { problem } else { &free }, &Goal { must: items.clone(), ..Goal::default() })?;
+        let set =
+            cheapest(if out.is_empty() { problem } else { free }, &Goal { must: items.clone(), ..Goal::default() })?;
         out.push((items, set));
     }
     Ok(out)
 }
 
 fn repeated(problem: &Problem, visits: &[(Vec<usize>, Vec<usize>)]) -> Vec<RepeatedStep> {
-    let each: Vec<BTreeSet<usize>> = visits.iter().map(|(_, set)| problem.steps_of(set).into_iter().collect()).collect();
+    let each: Vec<BTreeSet<usize>> =
+        visits.iter().map(|(_, set)| problem.steps_of(set).into_iter().collect()).collect();
     let all: BTreeSet<usize> = each.iter().flatten().copied().collect();
     let times = |n: usize| each.iter().filter(|s| s.contains(&n)).count() - 1;
     let twice = all.into_iter().filter(|n| times(*n) > 0);

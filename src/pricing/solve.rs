@@ -52,9 +52,10 @@ pub fn cheapest(problem: &Problem, goal: &Goal) -> Result<Vec<usize>, Unsolved> 
     }
     let chosen = model.solve(Least::Total)?;
     let reached = goal.must.iter().all(|i| problem.serves(&chosen, &problem.items[*i]))
-        && goal.at_least.iter().all(|(items, n)| {
-            items.iter().filter(|i| problem.serves(&chosen, &problem.items[**i])).count() >= *n
-        });
+        && goal
+            .at_least
+            .iter()
+            .all(|(items, n)| items.iter().filter(|i| problem.serves(&chosen, &problem.items[**i])).count() >= *n);
     if reached { Ok(chosen) } else { Err(Unsolved("its answer misses the goal".into())) }
 }
 
@@ -97,8 +98,7 @@ impl<'p, 'b, 'f> Model<'p, 'b, 'f> {
             return Ok(fixed);
         }
         let mut vars = ProblemVariables::new();
-        let jobs: Vec<(usize, Variable)> =
-            self.open.iter().map(|n| (*n, vars.add(variable().binary()))).collect();
+        let jobs: Vec<(usize, Variable)> = self.open.iter().map(|n| (*n, vars.add(variable().binary()))).collect();
         let var = |n: usize| jobs.binary_search_by_key(&n, |(j, _)| *j).ok().map(|at| jobs[at].1);
         let done: BTreeSet<usize> = self.problem.steps_of(&fixed).into_iter().collect();
         let steps: BTreeSet<usize> =

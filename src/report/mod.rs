@@ -11,10 +11,11 @@ mod table;
 mod why;
 mod wording;
 
-pub use csv::{csv, csv_header};
+pub use csv::{csv, csv_header, rows as csv_rows};
 pub use json::{json, schema};
 pub use markdown::markdown;
+pub use quote::{Quote, quotes};
 pub use sheet::{part, part_at, short_id};
 pub use table::table;
 pub use why::why;
-pub use wording::shown;
+pub use wording::{action, condition, count, measurement, place, quantity, shown};
