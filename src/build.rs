@@ -13,6 +13,7 @@ mod text;
 mod lexicon {
     mod compile;
     mod entries;
+    mod guidance;
     mod inflect;
     mod load;
     mod nouns;

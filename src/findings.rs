@@ -9,6 +9,9 @@ use crate::text::Unit;
 /// Value of [`Document::schema`].
 pub const SCHEMA: &str = "hoistnote/findings/1";
 
+/// Below this confidence a finding is marked in words.
+pub const CERTAIN: f64 = 0.6;
+
 /// The findings of one dictation.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Document {
@@ -104,6 +107,59 @@ pub struct Finding {
     pub evidence: Vec<Evidence>,
     /// How it came to be, for people.
     pub why: Vec<String>,
+    /// What a person made of it; absent where nobody looked.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub review: Option<Reviewed>,
+}
+
+impl Finding {
+    /// Whether its confidence alone asks for a look at the words, and nobody took that look.
+    pub fn is_uncertain(&self) -> bool {
+        let looked_at = self.review.as_ref().is_some_and(|r| r.state.is_looked_at());
+        self.confidence < CERTAIN && !looked_at
+    }
+
+    /// Whether a figure said of it fails its limit.
+    pub fn fails_limit(&self) -> bool {
+        self.measurements.iter().any(|m| m.limit.as_ref().is_some_and(|l| l.passed_limit))
+    }
+}
+
+/// What a person made of a finding.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Reviewed {
+    /// How far the review of it is.
+    pub state: ReviewState,
+    /// How it is put to the customer, where a person worded it.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub wording: Option<String>,
+    /// Note for the shop.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub note: Option<String>,
+}
+
+/// How far the review of a finding is.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum ReviewState {
+    /// Nobody has decided on it.
+    #[default]
+    Open,
+    /// Right as it stood.
+    Accepted,
+    /// Changed, split or merged.
+    Corrected,
+    /// Added from words that the program had not understood.
+    Added,
+    /// Looked at and left in doubt.
+    PassedOver,
+}
+
+impl ReviewState {
+    /// Whether a person stands behind what it says.
+    pub fn is_looked_at(self) -> bool {
+        matches!(self, ReviewState::Accepted | ReviewState::Corrected | ReviewState::Added)
+    }
 }
 
 /// A part, named.

@@ -6,4 +6,5 @@ mod phenomena;
 mod published;
 mod readers;
 mod reports;
+mod review;
 mod structure;

@@ -5,6 +5,8 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 
+use super::decide::RawDecide;
+
 /// Turns a technician's spoken or typed vehicle walkaround into a findings list.
 #[derive(Debug, Parser)]
 #[command(
@@ -26,6 +28,10 @@ pub(super) enum RawCommand {
     Why(RawWhy),
     /// Show the findings of an invented walkaround that comes with the program.
     Demo(RawDemo),
+    /// Print the final list of an inspection: what was found, with all that was decided on it.
+    Final(RawFinal),
+    /// Decide on a finding of an inspection without the page: accept, correct, drop, add and so on.
+    Decide(RawDecide),
     /// Price the work that findings ask for from the shop's rate book, shared labour counted once.
     Price(RawPrice),
     /// Print the JSON Schema of what `find --format json` prints, or of another command's output.
@@ -46,6 +52,17 @@ pub(super) struct RawFind {
     /// Files to read; folders are walked, `-` is standard input.
     #[arg(required = true, value_name = "PATH")]
     pub paths: Vec<String>,
+    #[command(flatten)]
+    pub reading: RawReading,
+    #[command(flatten)]
+    pub output: RawOutput,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct RawFinal {
+    /// Folder of one inspection.
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
     #[command(flatten)]
     pub reading: RawReading,
     #[command(flatten)]
@@ -104,7 +121,7 @@ pub(super) struct RawPrice {
 #[derive(Debug, Args)]
 pub(super) struct RawDemo {
     /// Print the dictation itself.
-    #[arg(long, conflicts_with_all = ["format", "out", "drives_on", "jurisdiction", "vehicle", "lexicon"])]
+    #[arg(long, conflicts_with_all = ["format", "out", "checklist", "drives_on", "jurisdiction", "vehicle", "lexicon"])]
     pub text: bool,
     #[command(flatten)]
     pub reading: RawReading,
@@ -137,6 +154,9 @@ pub(super) struct RawOutput {
     /// Write to this file instead, all at once when everything is read.
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
+    /// Show too which points of a checklist nobody spoke of: light, heavy, trailer, or one of your own lexicon.
+    #[arg(long, value_name = "LIST")]
+    pub checklist: Option<String>,
 }
 
 /// Forms of the output.
@@ -150,6 +170,10 @@ pub(super) enum Format {
     Csv,
     /// The table as Markdown.
     Markdown,
+    /// The customer's report: one HTML file, for screen and paper.
+    Html,
+    /// The shop's work list, in the order of one walk round the vehicle.
+    Work,
 }
 
 /// Forms of an estimate.

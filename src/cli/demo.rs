@@ -17,7 +17,7 @@ const CAUTION: &str =
 /// Runs `demo`.
 pub(super) fn run(reading: &Reading, output: &Output) -> Result<Outcome, Failure> {
     let reader = Reader::open(reading)?;
-    let mut writer = Writer::open(output)?;
+    let mut writer = Writer::open(output, &reader)?;
     let dictation = dictation::read(PATH, TEXT.as_bytes()).map_err(Failure::Unread)?;
     let mut document = reader.document(&dictation);
     document.cautions.insert(0, CAUTION.into());

@@ -4,11 +4,13 @@ use std::io::IsTerminal;
 
 use indicatif::{ProgressBar, ProgressStyle};
 
+use crate::checklist::{self, Coverage};
 use crate::dictation::{self, Dictation, Problem, Source};
 use crate::findings::Document;
 use crate::interpretation::{Interpreter, Settings};
-use crate::lexicon::{Lexicon, with_folder};
-use crate::report;
+use crate::lexicon::{Checklist, Lexicon, with_folder};
+use crate::report::{self, Handover};
+use crate::review::FinalList;
 
 use super::args::Format;
 use super::outcome::{Failure, Outcome, say};
@@ -35,9 +37,24 @@ impl Reader {
         Ok(Reader { interpreter: Interpreter::new(lexicon), settings: reading.settings })
     }
 
+    /// The interpreter.
+    pub(super) fn interpreter(&self) -> &Interpreter {
+        &self.interpreter
+    }
+
+    /// How it reads.
+    pub(super) fn settings(&self) -> Settings {
+        self.settings
+    }
+
     /// Reads one dictation.
     pub(super) fn dictation(source: &Source) -> Result<Dictation, Problem> {
         dictation::read(&source.path, &source.load()?)
+    }
+
+    /// What it reads with.
+    fn lexicon(&self) -> &Lexicon {
+        self.interpreter.lexicon()
     }
 
     /// Its findings.
@@ -47,15 +64,19 @@ impl Reader {
 }
 
 /// Writes documents in a form, one after the other.
-pub(super) struct Writer {
+pub(super) struct Writer<'r> {
     sink: Sink,
     format: Format,
+    lexicon: &'r Lexicon,
+    checklist: Option<&'r Checklist>,
     written: usize,
 }
 
-impl Writer {
-    pub(super) fn open(output: &Output) -> Result<Writer, Failure> {
-        Ok(Writer { sink: Sink::open(output.out.as_deref())?, format: output.format, written: 0 })
+impl<'r> Writer<'r> {
+    pub(super) fn open(output: &Output, reader: &'r Reader) -> Result<Writer<'r>, Failure> {
+        let lexicon = reader.lexicon();
+        let checklist = output.checklist.as_ref().map(|id| checklist_named(lexicon, id)).transpose()?;
+        Ok(Writer { sink: Sink::open(output.out.as_deref())?, format: output.format, lexicon, checklist, written: 0 })
     }
 
     pub(super) fn write(&mut self, document: &Document) -> Result<(), Failure> {
@@ -63,15 +84,26 @@ impl Writer {
         self.written += 1;
         let unwritable =
             |e: &dyn std::fmt::Display| Failure::unwritten(&document.source.path, std::io::Error::other(e.to_string()));
+        let coverage = self.checklist.map(|c| checklist::coverage(document, c));
+        let gap = if first { "" } else { "\n" };
         match self.format {
             Format::Table => {
-                let gap = if first { "" } else { "\n\n" };
-                let text = report::table(document, self.sink.width());
-                self.sink.coloured(&format!("{gap}{text}"))
+                let width = self.sink.width();
+                let text = report::table(document, width);
+                let gaps = coverage.map(|c| report::table_of_gaps(&c, width)).unwrap_or_default();
+                self.sink.coloured(&format!("{gap}{gap}{text}{gaps}"))
             }
             Format::Markdown => {
-                let gap = if first { "" } else { "\n" };
-                self.sink.plain(&format!("{gap}{}", report::markdown(document)))
+                let gaps = coverage.map(|c| report::markdown_of_gaps(&c)).unwrap_or_default();
+                self.sink.plain(&format!("{gap}{}{gaps}", report::markdown(document)))
+            }
+            Format::Html => {
+                let page = report::customer_report(&self.handover(document, coverage));
+                self.sink.plain(&page)
+            }
+            Format::Work => {
+                let list = report::work_list_text(&self.handover(document, coverage), self.sink.width());
+                self.sink.plain(&format!("{gap}{gap}{list}"))
             }
             Format::Json => self.sink.plain(&report::json(document).map_err(|e| unwritable(&e))?),
             Format::Csv => {
@@ -83,6 +115,24 @@ impl Writer {
         }
     }
 
+    /// A final list: as a document, with what became of the rest where the form has room for it.
+    pub(super) fn write_final(&mut self, list: &FinalList) -> Result<(), Failure> {
+        if self.format != Format::Json {
+            return self.write(&list.document);
+        }
+        self.written += 1;
+        let line = serde_json::to_string(list)
+            .map_err(|e| Failure::unwritten(&list.document.source.path, std::io::Error::other(e.to_string())))?;
+        self.sink.plain(&format!("{line}\n"))
+    }
+
+    fn handover<'d>(&self, document: &'d Document, coverage: Option<Coverage>) -> Handover<'d>
+    where
+        'r: 'd,
+    {
+        Handover { coverage, ..Handover::not_reviewed(document, self.lexicon) }
+    }
+
     /// A file takes its name only if something was written to it.
     pub(super) fn finish(self) -> Result<(), Failure> {
         match self.written {
@@ -90,6 +140,13 @@ impl Writer {
             _ => self.sink.finish(),
         }
     }
+}
+
+fn checklist_named<'l>(lexicon: &'l Lexicon, id: &str) -> Result<&'l Checklist, Failure> {
+    lexicon.guidance.checklist(id).ok_or_else(|| {
+        let known: Vec<&str> = lexicon.guidance.checklists.iter().map(|c| c.id.as_str()).collect();
+        Failure::Usage(format!("--checklist {}: no such checklist; known are {}", report::shown(id), known.join(", ")))
+    })
 }
 
 /// Rows hold findings alone: what they leave out is told.
@@ -107,7 +164,7 @@ fn say_left_out(document: &Document) {
 /// Runs `find`.
 pub(super) fn run(inputs: &Inputs, reading: &Reading, output: &Output) -> Result<Outcome, Failure> {
     let reader = Reader::open(reading)?;
-    let mut writer = Writer::open(output)?;
+    let mut writer = Writer::open(output, &reader)?;
     let mut outcome = Outcome::Fine;
     for problem in &inputs.problems {
         say(&problem.to_string());

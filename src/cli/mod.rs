@@ -2,6 +2,7 @@
 //! [`crate::dictation::gather`] alone.
 
 mod args;
+mod decide;
 mod demo;
 mod documents;
 mod find;
@@ -9,6 +10,7 @@ mod outcome;
 mod price;
 mod rates;
 mod request;
+mod review;
 mod sink;
 mod why;
 
@@ -32,6 +34,8 @@ fn perform(arguments: impl IntoIterator<Item = OsString>) -> Result<Outcome, Fai
         Request::Find { inputs, reading, output } => find::run(&inputs, &reading, &output),
         Request::Why { source, id, reading } => why::run(&source, &id, &reading),
         Request::Demo { reading, output } => demo::run(&reading, &output),
+        Request::Final { folder, reading, output } => review::run_final(&folder, &reading, &output),
+        Request::Decide { folder, edit, reading } => review::run_decide(&folder, &edit, &reading),
         Request::DemoText => demo::text(),
         Request::Price(order) => price::run(&order),
         Request::Schema(of) => demo::schema(of),

@@ -7,6 +7,7 @@ use crate::dictation::Problem;
 use crate::lexicon::LexiconError;
 use crate::pricing::BookProblem;
 use crate::report;
+use crate::review::LogError;
 
 /// A run that came to its end.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -32,6 +33,8 @@ pub(super) enum Failure {
     Input(String),
     /// The only input can't be read.
     Unread(Problem),
+    /// The log of decisions can't be read or written, or was written by somebody else.
+    Log(LogError),
     /// The output can't be written there.
     Unwritten { place: String, error: io::Error },
     /// Whoever read the output wants no more of it.
@@ -55,6 +58,10 @@ pub(super) fn exit(result: Result<Outcome, Failure>) -> ExitCode {
         Ok(Outcome::SomeUnread) => ExitCode::from(1),
         Err(Failure::Unread(problem)) => {
             say(&problem.to_string());
+            ExitCode::from(1)
+        }
+        Err(Failure::Log(error)) => {
+            say(&error.to_string());
             ExitCode::from(1)
         }
         Err(Failure::Unwritten { place, error }) => {

@@ -10,6 +10,7 @@ use crate::interpretation::{DrivesOn, Settings};
 use crate::lexicon::{Jurisdiction, Position, VehicleClass};
 use crate::pricing::{JobAt, Wishes};
 use crate::report;
+use crate::review::Edit;
 
 use super::args::{Format, Kind, Of, Raw, RawCommand, RawOutput, RawPrice, RawReading, Side, Whose};
 use super::outcome::Failure;
@@ -20,6 +21,8 @@ pub(super) enum Request {
     Find { inputs: Inputs, reading: Reading, output: Output },
     Why { source: Source, id: String, reading: Reading },
     Demo { reading: Reading, output: Output },
+    Final { folder: PathBuf, reading: Reading, output: Output },
+    Decide { folder: PathBuf, edit: Edit, reading: Reading },
     DemoText,
     Price(Box<Order>),
     Schema(Of),
@@ -42,6 +45,8 @@ pub(super) struct Reading {
 pub(super) struct Output {
     pub format: Format,
     pub out: Option<PathBuf>,
+    /// Id of a checklist.
+    pub checklist: Option<String>,
 }
 
 impl Request {
@@ -54,6 +59,15 @@ impl Request {
                 Request::Find { inputs: Inputs { sources, problems }, reading: f.reading.into(), output }
             }
             RawCommand::Why(w) => Request::Why { source: one(&w.file)?, id: id(&w.id)?, reading: w.reading.into() },
+            RawCommand::Final(f) => {
+                let (sources, _) = gather(&[f.folder.display().to_string()]);
+                let output = Output::check(f.output, &sources)?;
+                Request::Final { folder: f.folder, reading: f.reading.into(), output }
+            }
+            RawCommand::Decide(d) => {
+                let (folder, edit, reading) = d.check()?;
+                Request::Decide { folder, edit, reading: reading.into() }
+            }
             RawCommand::Demo(d) if d.text => Request::DemoText,
             RawCommand::Demo(d) => Request::Demo { reading: d.reading.into(), output: Output::check(d.output, &[])? },
             RawCommand::Price(p) => Request::Price(Box::new(Order::check(p)?)),
@@ -134,7 +148,18 @@ impl From<RawReading> for Reading {
 
 impl Output {
     fn check(raw: RawOutput, sources: &[Source]) -> Result<Output, Failure> {
-        Ok(Output { format: raw.format, out: target(raw.out, sources)? })
+        if raw.format == Format::Html && sources.len() > 1 {
+            return Err(Failure::Usage(format!(
+                "--format html: makes one report, and {} dictations are named; name one",
+                sources.len()
+            )));
+        }
+        if raw.checklist.is_some() && matches!(raw.format, Format::Json | Format::Csv) {
+            return Err(Failure::Usage(
+                "--checklist: shown with --format table, markdown, html and work; choose one of them".into(),
+            ));
+        }
+        Ok(Output { format: raw.format, out: target(raw.out, sources)?, checklist: raw.checklist })
     }
 }
 

@@ -26,6 +26,7 @@ mod tone;
 mod twin;
 mod withdrawal;
 
+pub use conclusion::is_heavy_system;
 pub use judge::{Class, Judge, Scores, best, softmax};
 pub use mention::{Mention, Naming, Scene};
 pub use place::{DrivesOn, Place};

@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 use super::entries::{ActionId, ConditionId, Cue, DegreeId, Limit, Part, PartKind, PlaceWord, UrgencyId};
+use super::guidance::Guidance;
 use super::inflect;
 use super::load::{LexiconError, RawLexicon};
 use super::nouns::Nouns;
@@ -108,6 +109,8 @@ pub struct Lexicon {
     pub habits: HashMap<String, Vec<Habit>>,
     /// Nouns for one kind of thing, and nouns for pieces.
     pub nouns: Nouns,
+    /// What readers and planners are told.
+    pub guidance: Guidance,
     #[serde(serialize_with = "in_order")]
     code_parts: HashMap<String, usize>,
 }
@@ -354,6 +357,8 @@ impl Lexicon {
             .iter()
             .filter_map(|c| Some((c.code.to_uppercase(), *by_id.get(c.part.as_str())?)))
             .collect();
+        let guidance =
+            Guidance::new(language.matter, language.plain, language.zone, language.outline, language.checklist);
         let letters: usize = b.phrases.iter().map(String::len).sum();
         if letters > MOST_LETTERS {
             return Err(LexiconError {
@@ -377,6 +382,7 @@ impl Lexicon {
             per_wheel,
             habits,
             nouns,
+            guidance,
             code_parts,
         })
     }

@@ -3,6 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::guidance::{Checklist, MatterEntry, OutlineEntry, PlainEntry, ZoneEntry};
 use crate::text::Unit;
 
 macro_rules! ids {
@@ -325,6 +326,16 @@ pub(super) struct LanguageFile {
     pub not_per_wheel: Vec<String>,
     #[serde(default)]
     pub trouble_code: Vec<TroubleCode>,
+    #[serde(default)]
+    pub matter: Vec<MatterEntry>,
+    #[serde(default)]
+    pub plain: Vec<PlainEntry>,
+    #[serde(default)]
+    pub zone: Vec<ZoneEntry>,
+    #[serde(default)]
+    pub outline: Vec<OutlineEntry>,
+    #[serde(default)]
+    pub checklist: Vec<Checklist>,
 }
 
 /// A trouble code and the part it points at.

@@ -101,6 +101,11 @@ impl RawLexicon {
         l.per_wheel.extend(f.per_wheel);
         l.not_per_wheel.extend(f.not_per_wheel);
         l.trouble_code.extend(f.trouble_code);
+        l.matter.extend(f.matter);
+        l.plain.extend(f.plain);
+        l.zone.extend(f.zone);
+        l.outline.extend(f.outline);
+        l.checklist.extend(f.checklist);
         Ok(())
     }
 

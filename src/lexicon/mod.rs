@@ -3,6 +3,7 @@
 mod builtin;
 mod compile;
 mod entries;
+mod guidance;
 mod inflect;
 mod load;
 mod nouns;
@@ -16,6 +17,7 @@ pub use entries::{
     ActionId, ConditionId, Cue, DegreeId, Figure, Jurisdiction, Limit, LimitSide, Part, PartKind, PlaceWord, Position,
     UrgencyId, VehicleClass, Verdict,
 };
+pub use guidance::{Checklist, Guidance, Outline, OutlineEntry, Point, Zone};
 pub use load::{LexiconError, RawLexicon};
 pub use nouns::Nouns;
 pub use phrases::{Groups, Phrases};

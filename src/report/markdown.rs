@@ -2,10 +2,12 @@
 
 use std::fmt::Write;
 
+use crate::checklist::Coverage;
 use crate::findings::Document;
 
 use super::quote::Quote;
 use super::sheet::{Entry, Sheet};
+use super::wording;
 
 /// The findings of a document, worst first.
 pub fn markdown(document: &Document) -> String {
@@ -30,6 +32,16 @@ pub fn markdown(document: &Document) -> String {
         for c in &sheet.cautions {
             let _ = writeln!(out, "- {}", escaped(c));
         }
+    }
+    out
+}
+
+/// The points of a checklist that nobody spoke of, to stand below [`markdown`].
+pub fn markdown_of_gaps(coverage: &Coverage) -> String {
+    let mut out =
+        format!("\n## Not spoken of ({})\n\n{}\n\n", coverage.gaps.len(), escaped(&wording::checklist(coverage)));
+    for gap in &coverage.gaps {
+        let _ = writeln!(out, "- {}: {}", escaped(&wording::shown(&gap.heading)), escaped(&wording::gap(gap)));
     }
     out
 }

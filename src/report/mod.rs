@@ -2,8 +2,11 @@
 //! or how findings are made.
 
 mod csv;
+mod drawing;
+mod handover;
 mod json;
 mod markdown;
+mod place;
 mod quote;
 mod reasons;
 mod sheet;
@@ -12,10 +15,12 @@ mod why;
 mod wording;
 
 pub use csv::{csv, csv_header, rows as csv_rows};
+pub use drawing::{DRAWING_STYLE, Marks, drawing, outline_of};
+pub use handover::{Handover, Photo, PhotoError, SetAside, Standing, customer_report, work_list_html, work_list_text};
 pub use json::{json, schema};
-pub use markdown::markdown;
+pub use markdown::{markdown, markdown_of_gaps};
 pub use quote::{Quote, quotes};
 pub use sheet::{part, part_at, short_id};
-pub use table::table;
+pub use table::{table, table_of_gaps};
 pub use why::why;
 pub use wording::{action, condition, count, measurement, place, quantity, shown};

@@ -32,13 +32,13 @@ impl Group {
     ];
 
     /// What is pressing goes by its urgency whatever is said of it, so that a failed figure is never filed under sound.
-    fn of(f: &Finding) -> Group {
+    pub fn of(f: &Finding) -> Group {
         match (f.urgency, f.verdict) {
             (Some(UrgencyId::Stop), _) => Group::Stop,
             (Some(UrgencyId::Now), _) => Group::Now,
             (Some(UrgencyId::Soon), _) => Group::Soon,
             (Some(UrgencyId::Watch), _) => Group::Watch,
-            (None, _) if fails_limit(f) => Group::OtherDefect,
+            (None, _) if f.fails_limit() => Group::OtherDefect,
             (None, Verdict::Defect) => Group::OtherDefect,
             (None, Verdict::Unchecked) => Group::Unchecked,
             (None, Verdict::Serviced) => Group::Serviced,
@@ -123,22 +123,10 @@ pub struct Sheet {
 impl Sheet {
     /// Words a document.
     pub fn of(document: &Document) -> Sheet {
-        let mut groups: Vec<(Group, Vec<Entry>)> = Vec::new();
-        let mut number = 0;
-        for group in Group::ALL {
-            let entries: Vec<Entry> = document
-                .findings
-                .iter()
-                .filter(|f| Group::of(f) == group)
-                .map(|f| {
-                    number += 1;
-                    entry(document, f, group, number)
-                })
-                .collect();
-            if !entries.is_empty() {
-                groups.push((group, entries));
-            }
-        }
+        let groups: Vec<(Group, Vec<Entry>)> = grouped(document)
+            .into_iter()
+            .map(|(group, found)| (group, found.into_iter().map(|(n, f)| entry(document, f, group, n)).collect()))
+            .collect();
         Sheet {
             title: title(&document.vehicle),
             source: format!(
@@ -152,6 +140,27 @@ impl Sheet {
             cautions: document.cautions.iter().map(|c| wording::shown(c)).collect(),
         }
     }
+}
+
+/// Findings with their numbers, which are the same in every report of a document.
+pub type Numbered<'d> = Vec<(usize, &'d Finding)>;
+
+/// The groups that hold something, worst first, with their findings in the order they were spoken of.
+pub fn grouped(document: &Document) -> Vec<(Group, Numbered<'_>)> {
+    let mut number = 0;
+    let of = |group: Group| {
+        let found: Numbered<'_> = document
+            .findings
+            .iter()
+            .filter(|f| Group::of(f) == group)
+            .map(|f| {
+                number += 1;
+                (number, f)
+            })
+            .collect();
+        (group, found)
+    };
+    Group::ALL.into_iter().map(of).filter(|(_, found)| !found.is_empty()).collect()
 }
 
 fn title(vehicle: &Vehicle) -> String {
@@ -191,17 +200,13 @@ fn summary(document: &Document, groups: &[(Group, Vec<Entry>)]) -> String {
     out
 }
 
-fn fails_limit(f: &Finding) -> bool {
-    f.measurements.iter().any(|m| m.limit.as_ref().is_some_and(|l| l.passed_limit))
-}
-
 fn entry(document: &Document, f: &Finding, group: Group, number: usize) -> Entry {
     let mut alerts = Vec::new();
-    let contradicted = f.verdict == Verdict::Sound && fails_limit(f);
+    let contradicted = f.verdict == Verdict::Sound && f.fails_limit();
     if contradicted {
         alerts.push("called sound, but a figure said fails its limit: look again".to_string());
     }
-    alerts.extend(wording::doubt(f.confidence));
+    alerts.extend(wording::doubt(f));
     let mut facts = Vec::new();
     let mut wrong: Vec<String> = f.conditions.iter().map(wording::condition).collect();
     if f.verdict != Verdict::Defect && group < Group::Unchecked && !contradicted {

@@ -7,10 +7,12 @@ use std::fmt::Write;
 use anstyle::{AnsiColor, Style};
 use textwrap::core::display_width;
 
+use crate::checklist::Coverage;
 use crate::findings::Document;
 
 use super::quote::Quote;
 use super::sheet::{Aside, Entry, Group, Sheet};
+use super::wording;
 
 /// Narrower than this nothing can be read.
 const NARROWEST: usize = 40;
@@ -53,6 +55,22 @@ pub fn table(document: &Document, width: usize) -> String {
         for caution in &sheet.cautions {
             out.paragraph(caution, Style::new(), "  - ", "    ");
         }
+    }
+    out.text
+}
+
+/// The points of a checklist that nobody spoke of, to stand below [`table`].
+pub fn table_of_gaps(coverage: &Coverage, width: usize) -> String {
+    let mut out = Page { width: width.max(NARROWEST), text: String::new() };
+    out.heading("Not spoken of", Some(coverage.gaps.len()), BOLD);
+    out.paragraph(&wording::checklist(coverage), DIM, "", "");
+    let mut heading = "";
+    for gap in &coverage.gaps {
+        if gap.heading != heading {
+            heading = &gap.heading;
+            out.paragraph(&wording::shown(heading), BOLD, "  ", "  ");
+        }
+        out.paragraph(&wording::gap(gap), Style::new(), "   - ", INDENT);
     }
     out.text
 }

@@ -1,11 +1,10 @@
 //! Owns the words people read for the ids of the findings document. No other file of the reports spells an id out.
 
-use crate::findings::{Condition, Measurement, Role};
+use crate::checklist::{Coverage, Gap, Missing};
+use crate::findings::{Condition, Finding, Measurement, Role};
 use crate::lexicon::{ActionId, ConditionId, DegreeId, Position, UrgencyId, Verdict};
 use crate::text::Unit;
 
-/// Below this confidence a finding is marked in words.
-const CERTAIN: f64 = 0.6;
 /// Below this one the mark is stronger.
 const DOUBTFUL: f64 = 0.4;
 
@@ -208,14 +207,32 @@ pub fn measurement(m: &Measurement) -> String {
     }
 }
 
-/// A mark for findings that are not certain.
-pub fn doubt(confidence: f64) -> Option<String> {
-    let mark = match confidence {
-        c if c >= CERTAIN => return None,
-        c if c >= DOUBTFUL => "uncertain",
-        _ => "doubtful",
-    };
+/// A mark for findings that are not certain and that nobody stands behind.
+pub fn doubt(finding: &Finding) -> Option<String> {
+    if !finding.is_uncertain() {
+        return None;
+    }
+    let confidence = finding.confidence;
+    let mark = if confidence >= DOUBTFUL { "uncertain" } else { "doubtful" };
     Some(format!("{mark}, confidence {confidence:.2}: check the words"))
+}
+
+/// What a checklist is and how much of it was spoken of.
+pub fn checklist(c: &Coverage) -> String {
+    let (name, source) = (shown(&c.name), shown(&c.source));
+    let spoken = c.points - c.gaps.len();
+    format!("{name}: {spoken} of {} were spoken of. Source: {source}.", count(c.points, "point", "points"))
+}
+
+/// A point of a checklist with what is missing of it.
+pub fn gap(gap: &Gap) -> String {
+    let rest = match &gap.missing {
+        Missing::All => String::new(),
+        Missing::OnlyGeneral => " (only in general, not of this vehicle)".into(),
+        Missing::At(at) => format!(" ({})", place(at)),
+        Missing::PlaceNotSaid => " (where was not said)".into(),
+    };
+    format!("{}{rest}", shown(&gap.name))
 }
 
 /// A time of the recording: "0:41", "1:02:03".
