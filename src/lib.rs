@@ -8,6 +8,7 @@ pub mod cli;
 pub mod diagnostic;
 pub mod dictation;
 pub mod findings;
+pub mod history;
 pub mod interpretation;
 pub mod lexicon;
 pub mod limits;

@@ -19,7 +19,7 @@ const MAY_IMPORT: [(&str, &[&str]); 15] = [
     ("report", &["checklist", "dictation", "findings", "lexicon", "limits", "text"]),
     ("review", &["dictation", "findings", "interpretation", "lexicon", "limits", "report", "text"]),
     ("pricing", &["diagnostic", "findings", "lexicon", "report"]),
-    ("history", &["findings", "lexicon", "limits", "report", "review", "text"]),
+    ("history", &["findings", "lexicon", "limits", "pricing", "report", "review", "text"]),
     ("desk", &["checklist", "dictation", "findings", "interpretation", "lexicon", "report", "review", "text"]),
     (
         "cli",

@@ -1,7 +1,7 @@
 //! Owns `demo`: the findings of a walkaround that was invented for showing, and is marked so wherever it appears.
 
 use crate::dictation;
-use crate::{pricing, report};
+use crate::{history, pricing, report};
 
 use super::args::Of;
 use super::find::{Reader, Writer};
@@ -36,6 +36,7 @@ pub(super) fn schema(of: Of) -> Result<Outcome, Failure> {
     let text = match of {
         Of::Find => report::schema(),
         Of::Price => pricing::schema(),
+        Of::Compare => history::schema(),
     };
     let text = text.map_err(|e| Failure::unwritten("schema", std::io::Error::other(e.to_string())))?;
     print(&text)

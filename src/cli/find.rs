@@ -53,7 +53,7 @@ impl Reader {
     }
 
     /// What it reads with.
-    fn lexicon(&self) -> &Lexicon {
+    pub(super) fn lexicon(&self) -> &Lexicon {
         self.interpreter.lexicon()
     }
 

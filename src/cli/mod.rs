@@ -2,9 +2,11 @@
 //! [`crate::dictation::gather`] alone.
 
 mod args;
+mod compare;
 mod decide;
 mod demo;
 mod documents;
+mod due;
 mod find;
 mod outcome;
 mod price;
@@ -38,6 +40,8 @@ fn perform(arguments: impl IntoIterator<Item = OsString>) -> Result<Outcome, Fai
         Request::Decide { folder, edit, reading } => review::run_decide(&folder, &edit, &reading),
         Request::DemoText => demo::text(),
         Request::Price(order) => price::run(&order),
+        Request::Due(due) => due::run(&due),
+        Request::Compare(visits) => compare::run(&visits),
         Request::Schema(of) => demo::schema(of),
         Request::Completions(shell) => completions(shell),
     }

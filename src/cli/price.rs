@@ -2,10 +2,13 @@
 
 use std::path::PathBuf;
 
+use jiff::Timestamp;
+use jiff::tz::TimeZone;
 use rust_decimal::Decimal;
 
-use crate::findings::{Document, Finding};
-use crate::pricing::{self, Estimate, JobAt, RateBook, Visit, Wishes};
+use crate::findings::Finding;
+use crate::history::{self, AnswerLine, Horizon};
+use crate::pricing::{self, About, Answer, Answered, Estimate, JobAt, RateBook, Visit, Wishes};
 use crate::report;
 
 use super::args::PriceFormat;
@@ -19,6 +22,8 @@ use super::sink::Sink;
 pub(super) struct Order {
     pub path: Option<String>,
     pub rates: PathBuf,
+    /// What the customer said, by finding.
+    pub answers: Vec<(Answer, String, Option<Horizon>)>,
     pub only: Vec<String>,
     pub without: Vec<String>,
     pub wishes: Wishes,
@@ -39,7 +44,8 @@ pub(super) fn run(order: &Order) -> Result<Outcome, Failure> {
         sink.finish()?;
         return Ok(Outcome::Fine);
     };
-    let documents = Documents::new(&order.reading).read(path)?;
+    let mut documents = Documents::read(path, &order.reading)?;
+    keep_answers(path, &mut documents, order)?;
     let visit = visit(path, &documents, order)?;
     let estimate = estimate(&book, &visit, order)?;
     let unwritable = |e: &dyn std::fmt::Display| Failure::unwritten(path, std::io::Error::other(e.to_string()));
@@ -47,7 +53,7 @@ pub(super) fn run(order: &Order) -> Result<Outcome, Failure> {
         PriceFormat::Table => sink.coloured(&pricing::table(&estimate, sink.width()))?,
         PriceFormat::Json => sink.plain(&pricing::json(&estimate).map_err(|e| unwritable(&e))?)?,
         PriceFormat::Csv => sink.plain(&pricing::csv(&estimate).map_err(|e| unwritable(&e))?)?,
-        PriceFormat::Page => sink.plain(&pricing::page(&estimate, &documents))?,
+        PriceFormat::Html => sink.plain(&pricing::page(&estimate, documents.all()))?,
     }
     sink.finish()?;
     Ok(Outcome::Fine)
@@ -73,9 +79,40 @@ fn estimate(book: &RateBook, visit: &Visit, order: &Order) -> Result<Estimate, F
     Ok(estimate)
 }
 
+/// Appends the customer's answers to the log of the inspection; each is on the disk before the next is begun.
+fn keep_answers(path: &str, documents: &mut Documents, order: &Order) -> Result<(), Failure> {
+    if order.answers.is_empty() {
+        return Ok(());
+    }
+    let Documents::Inspection(opened) = documents else {
+        let what = "answers are kept in the folder of an inspection; name the folder";
+        return Err(Failure::Usage(format!("{}: {what}", report::shown(path))));
+    };
+    let document = &opened.list.document;
+    // all are looked up before the first is written
+    let mut lines = Vec::new();
+    for (answer, id, horizon) in &order.answers {
+        let finding = super::why::pick(document, id)?;
+        let lexicon = opened.reader.lexicon();
+        lines.push(AnswerLine::new(Timestamp::now(), *answer, *horizon, finding, document, lexicon));
+    }
+    for line in &lines {
+        let contents = opened.log.append(opened.entries.len(), line).map_err(Failure::Log)?;
+        opened.entries = contents.entries;
+    }
+    Ok(())
+}
+
 /// The findings that were chosen, of one vehicle.
-fn visit<'d>(path: &str, documents: &'d [Document], order: &Order) -> Result<Visit<'d>, Failure> {
+fn visit<'d>(path: &str, documents: &'d Documents, order: &Order) -> Result<Visit<'d>, Failure> {
     let path = report::shown(path);
+    let entries = match documents {
+        Documents::Inspection(opened) => opened.entries.as_slice(),
+        Documents::Loose(_) => &[],
+    };
+    let answers = history::answers(entries);
+    let zone = TimeZone::system();
+    let documents = documents.all();
     let mut named: Vec<&str> = documents.iter().filter_map(|d| d.vehicle.identification.as_deref()).collect();
     named.sort_unstable();
     named.dedup();
@@ -93,7 +130,20 @@ fn visit<'d>(path: &str, documents: &'d [Document], order: &Order) -> Result<Vis
         }
     }
     let is = |ids: &[String], f: &Finding| ids.iter().any(|id| f.id.starts_with(id.as_str()));
-    let chosen = |f: &&Finding| (order.only.is_empty() || is(&order.only, f)) && !is(&order.without, f);
+    let named = |f: &&Finding| (order.only.is_empty() || is(&order.only, f)) && !is(&order.without, f);
+    let mut answered = Vec::new();
+    let mut findings = Vec::new();
+    for (document, f) in documents.iter().flat_map(|d| d.findings.iter().map(move |f| (d, f))).filter(|(_, f)| named(f))
+    {
+        let line = history::answer_on(&answers, f, document);
+        if let Some(line) = line {
+            let ask_again = history::follow_up("", line, &zone).map(|f| f.when());
+            answered.push(Answered { about: About::of(f), answer: line.answer, ask_again });
+        }
+        if line.is_none_or(|l| l.answer == Answer::Approve) {
+            findings.push(f);
+        }
+    }
     let mut vehicle = crate::findings::Vehicle::default();
     let mut cautions: Vec<String> = Vec::new();
     for d in documents {
@@ -106,7 +156,8 @@ fn visit<'d>(path: &str, documents: &'d [Document], order: &Order) -> Result<Vis
     Ok(Visit {
         vehicle,
         sources: documents.iter().map(|d| d.source.path.clone()).collect(),
-        findings: all.into_iter().filter(chosen).collect(),
+        answers: answered,
+        findings,
         cautions,
     })
 }

@@ -6,13 +6,17 @@ use clap_complete::Shell;
 use rust_decimal::Decimal;
 
 use crate::dictation::{Problem, Source, gather};
+use crate::history::Horizon;
 use crate::interpretation::{DrivesOn, Settings};
 use crate::lexicon::{Jurisdiction, Position, VehicleClass};
-use crate::pricing::{JobAt, Wishes};
-use crate::report;
-use crate::review::Edit;
+use crate::pricing::{Answer, JobAt, Wishes};
 
-use super::args::{Format, Kind, Of, Raw, RawCommand, RawOutput, RawPrice, RawReading, Side, Whose};
+use crate::report;
+use crate::review::{Edit, Figure};
+
+use super::args::{Format, Kind, Of, Raw, RawCommand, RawCompare, RawOutput, RawPrice, RawReading, Side, Whose};
+use super::compare::Visits;
+use super::due::Due;
 use super::outcome::Failure;
 use super::price::Order;
 
@@ -25,6 +29,8 @@ pub(super) enum Request {
     Decide { folder: PathBuf, edit: Edit, reading: Reading },
     DemoText,
     Price(Box<Order>),
+    Due(Due),
+    Compare(Visits),
     Schema(Of),
     Completions(Shell),
 }
@@ -71,6 +77,14 @@ impl Request {
             RawCommand::Demo(d) if d.text => Request::DemoText,
             RawCommand::Demo(d) => Request::Demo { reading: d.reading.into(), output: Output::check(d.output, &[])? },
             RawCommand::Price(p) => Request::Price(Box::new(Order::check(p)?)),
+            RawCommand::Due(d) => Request::Due(Due {
+                out: target(d.out, &[])?,
+                folder: d.folder,
+                on: d.on,
+                until: d.until,
+                format: d.format,
+            }),
+            RawCommand::Compare(c) => Request::Compare(Visits::check(c)?),
             RawCommand::Schema { of } => Request::Schema(of),
             RawCommand::Completions { shell } => Request::Completions(shell),
         })
@@ -83,10 +97,14 @@ impl Order {
             list.iter().map(|text| job_at(option, text)).collect()
         };
         let ids = |list: &[String]| -> Result<Vec<String>, Failure> { list.iter().map(|text| id(text)).collect() };
-        let wishes =
-            Wishes { pinned: jobs("--pin", &raw.pin)?, forbidden: jobs("--forbid", &raw.forbid)?, taken: raw.take };
+        let wishes = Wishes {
+            pinned: jobs("--pin", &raw.pin)?,
+            forbidden: jobs("--forbid", &raw.forbid)?,
+            taken: raw.take.clone(),
+        };
         let (sources, _) = raw.path.as_ref().map(|p| gather(std::slice::from_ref(p))).unwrap_or_default();
         Ok(Order {
+            answers: answers(&raw)?,
             only: ids(&raw.only)?,
             without: ids(&raw.without)?,
             wishes,
@@ -97,6 +115,56 @@ impl Order {
             reading: raw.reading.into(),
             path: raw.path,
             rates: raw.rates,
+        })
+    }
+}
+
+/// Answers with their horizons behind an `=`, in the order approve, decline, later.
+fn answers(raw: &RawPrice) -> Result<Vec<(Answer, String, Option<Horizon>)>, Failure> {
+    let lists = [
+        (Answer::Approve, "--approve", &raw.approve),
+        (Answer::Decline, "--decline", &raw.decline),
+        (Answer::Later, "--later", &raw.later),
+    ];
+    let mut out: Vec<(Answer, String, Option<Horizon>)> = Vec::new();
+    for (answer, option, list) in lists {
+        for text in list {
+            let (finding, horizon) = text.split_once('=').map_or((text.as_str(), None), |(f, h)| (f, Some(h)));
+            let read = horizon.map(|h| {
+                Horizon::parse(h).filter(|_| answer != Answer::Approve).ok_or_else(|| {
+                    let what = "write how long it may wait as 10d, 2w, 3m, 500mi or 800km; approvals take none";
+                    Failure::Usage(format!("{option} {}: {what}", report::shown(text)))
+                })
+            });
+            out.push((answer, id(finding)?, read.transpose()?));
+        }
+    }
+    Ok(out)
+}
+
+impl Visits {
+    fn check(raw: RawCompare) -> Result<Visits, Failure> {
+        if !raw.days.is_empty() && raw.days.len() != raw.visits.len() {
+            let what = format!("--days: {} days for {} visits; give one for each", raw.days.len(), raw.visits.len());
+            return Err(Failure::Usage(what));
+        }
+        let (sources, _) = gather(&raw.visits);
+        let limit = |text: &String| {
+            let read = text.split_once('=').and_then(|(part, figure)| Some((part.trim(), Figure::parse(figure)?)));
+            read.map(|(part, figure)| (part.to_string(), figure)).ok_or_else(|| {
+                Failure::Usage(format!(
+                    "--limit {}: write the part's id and a figure, as battery=12.2V",
+                    report::shown(text)
+                ))
+            })
+        };
+        Ok(Visits {
+            limits: raw.limit.iter().map(limit).collect::<Result<_, _>>()?,
+            out: target(raw.out, &sources)?,
+            paths: raw.visits,
+            days: raw.days,
+            format: raw.format,
+            reading: raw.reading.into(),
         })
     }
 }

@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use crate::findings::Vehicle;
 use crate::lexicon::{ActionId, Position};
 
+use super::answer::Answered;
 use super::money::{Amount, Rounding};
 use super::need::Tier;
 use super::plan::{BudgetPlan, VisitPlan};
@@ -34,6 +35,8 @@ pub struct Estimate {
     pub unpriced: Vec<Unpriced>,
     /// Findings that are only to be watched.
     pub watched: Vec<About>,
+    /// What the customer said so far.
+    pub answers: Vec<Answered>,
     /// Where other jobs would do as well: what they would change.
     pub choices: Vec<Choice>,
     /// Sums by urgency, before supplies and taxes.

@@ -1,6 +1,7 @@
 //! Owns prices: a shop's rate book, the cheapest complete set of jobs for the findings of a visit, the estimate and plans made of
 //! it. Pure functions; files are read and written by [`crate::cli`].
 
+mod answer;
 mod book;
 mod book_check;
 mod book_file;
@@ -15,6 +16,7 @@ mod site;
 mod solve;
 mod totals;
 
+pub use answer::{Answer, Answered};
 pub use book::{Base, Cover, Job, Labour, Operation, PartChoice, PartLine, RateBook, Supplies, Tax, Work};
 pub use book_file::{BookFault, BookProblem};
 pub use estimate::{

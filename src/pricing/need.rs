@@ -77,7 +77,7 @@ pub enum Part {
 impl Part {
     /// Of a finding. A failed limit and an urgency ask for work whatever else is said.
     pub fn of(f: &Finding) -> Part {
-        let failed = f.measurements.iter().any(|m| m.limit.as_ref().is_some_and(|l| l.passed_limit));
+        let failed = f.fails_limit();
         let only_watch = !f.actions.is_empty() && f.actions.iter().all(|a| *a == ActionId::Monitor);
         let may_wait = matches!(f.urgency, None | Some(UrgencyId::Watch));
         let asks = match f.verdict {

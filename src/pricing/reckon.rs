@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::findings::{Finding, Vehicle};
 use crate::report;
 
+use super::answer::Answered;
 use super::book::RateBook;
 use super::estimate::{
     About, BookInfo, Choice, Estimate, InsteadOut, JobOut, OtherJob, PartOut, SCHEMA, StepOut, TierSum, Unpriced,
@@ -25,7 +26,9 @@ pub struct Visit<'f> {
     pub vehicle: Vehicle,
     /// What the findings were read from.
     pub sources: Vec<String>,
-    /// Findings that were chosen, in any order.
+    /// What the customer said so far.
+    pub answers: Vec<Answered>,
+    /// Findings that were chosen, in any order: without those that were declined or put off.
     pub findings: Vec<&'f Finding>,
     /// What the findings' readers must know.
     pub cautions: Vec<String>,
@@ -50,6 +53,7 @@ pub fn estimate(book: &RateBook, visit: &Visit, wishes: &Wishes) -> Result<Estim
     }
     out.vehicle = visit.vehicle.clone();
     out.sources.clone_from(&visit.sources);
+    out.answers.clone_from(&visit.answers);
     out.cautions.extend(visit.cautions.iter().cloned());
     Ok(out)
 }
@@ -103,6 +107,7 @@ pub fn reckon(problem: &Problem, chosen: &[usize]) -> Estimate {
         steps,
         unpriced,
         watched: problem.watched.iter().map(|f| About::of(f)).collect(),
+        answers: Vec::new(),
         choices: Vec::new(),
         by_urgency,
         totals: Totals::of(book, problem.cost_of(chosen)),

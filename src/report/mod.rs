@@ -1,6 +1,7 @@
 //! Owns the forms a findings document is shown in. Pure functions from documents to text; knows nothing of files, terminals
 //! or how findings are made.
 
+mod columns;
 mod csv;
 mod drawing;
 mod handover;
@@ -14,6 +15,7 @@ mod table;
 mod why;
 mod wording;
 
+pub use columns::Columns;
 pub use csv::{csv, csv_header, rows as csv_rows};
 pub use drawing::{DRAWING_STYLE, Marks, drawing, outline_of};
 pub use handover::{Handover, Photo, PhotoError, SetAside, Standing, customer_report, work_list_html, work_list_text};
@@ -23,4 +25,4 @@ pub use quote::{Quote, quotes};
 pub use sheet::{part, part_at, short_id};
 pub use table::{table, table_of_gaps};
 pub use why::why;
-pub use wording::{action, condition, count, measurement, place, quantity, shown};
+pub use wording::{action, condition, count, measurement, place, quantity, shown, urgency, verdict};

@@ -3,6 +3,7 @@
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
+use super::super::answer::{Answer, Answered};
 use super::super::estimate::{About, Choice, Estimate, JobOut, PartOut};
 use super::super::need::Tier;
 use super::{at, difference, money, one, plain};
@@ -38,6 +39,7 @@ pub fn page(estimate: &Estimate, documents: &[Document]) -> String {
                     (book.shared())
                     (book.unpriced())
                     (book.watched())
+                    (book.left_out())
                     (book.sums())
                 }
                 footer {
@@ -89,8 +91,12 @@ impl Book<'_> {
                 @for about in &job.findings { (self.finding(about)) }
                 @if !job.parts.is_empty() { ul.parts { @for p in &job.parts { (self.part(p)) } } }
                 (self.others(n))
-                p.answer {
-                    span { "do it" } span { "not this time" } span { "later, by" }
+                @if job.findings.iter().all(|f| self.is_approved(f)) {
+                    p.approved { "Approved" }
+                } @else {
+                    p.answer {
+                        span { "do it" } span { "not this time" } span { "later, by" }
+                    }
                 }
             }
         }
@@ -100,7 +106,13 @@ impl Book<'_> {
         let found = self.documents.iter().find_map(|d| Some((d, d.findings.iter().find(|f| f.id == about.finding)?)));
         html! {
             div.finding {
-                p { strong { (at(&about.part, &about.position)) } @if let Some((_, f)) = found { (what(f)) } }
+                p {
+                    strong { (at(&about.part, &about.position)) }
+                    @if let Some((_, f)) = found { (what(f)) }
+                }
+                @if let Some(wording) = found.and_then(|(_, f)| f.review.as_ref()?.wording.as_ref()) {
+                    p { (report::shown(wording)) }
+                }
                 @if let Some((document, f)) = found {
                     @for quote in report::quotes(document, &f.evidence) { (words(&quote)) }
                 }
@@ -202,6 +214,31 @@ impl Book<'_> {
         html! {
             @if !watched.is_empty() {
                 section { h2 { "Only to be watched" } @for about in watched { (self.finding(about)) } }
+            }
+        }
+    }
+
+    fn is_approved(&self, about: &About) -> bool {
+        let of = |a: &&Answered| a.about.finding == about.finding;
+        self.estimate.answers.iter().find(of).is_some_and(|a| a.answer == Answer::Approve)
+    }
+
+    /// What was declined or put off stays on paper.
+    fn left_out(&self) -> Markup {
+        let left: Vec<&Answered> = self.estimate.answers.iter().filter(|a| a.answer != Answer::Approve).collect();
+        html! {
+            @if !left.is_empty() {
+                section.left {
+                    h2 { "Declined or put off, not in the total" }
+                    @for a in left {
+                        (self.finding(&a.about))
+                        p {
+                            (a.answer.done())
+                            @if let Some(again) = &a.ask_again { ", to be asked again " (again) }
+                            @if a.about.urgency == Tier::Stop { strong { ". Until then the vehicle must not be driven." } }
+                        }
+                    }
+                }
             }
         }
     }

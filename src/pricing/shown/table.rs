@@ -2,35 +2,35 @@
 
 use std::fmt::Write;
 
-use anstyle::Style;
-
+use super::super::answer::{Answer, Answered};
 use super::super::estimate::{About, Choice, Estimate, JobOut, PartOut, StepOut, Unpriced, WithoutJob};
 use super::super::money::Amount;
 use super::super::need::Tier;
 use super::super::plan::{BudgetPlan, JobRef, VisitPlan};
 use super::{at, difference, money, one, plain};
-use crate::report;
+use crate::report::{self, Columns};
 
 /// The estimate, `width` columns wide, with ANSI styles.
 pub fn table(estimate: &Estimate, width: usize) -> String {
-    let mut sheet = Sheet { out: String::new(), width, digits: estimate.book.digits };
+    let mut sheet = Sheet { out: Columns::new(width), digits: estimate.book.digits };
     sheet.head(estimate);
     for tier in Tier::ALL {
         let jobs: Vec<(usize, &JobOut)> = estimate.jobs.iter().enumerate().filter(|(_, j)| j.urgency == tier).collect();
         if !jobs.is_empty() {
-            sheet.title(&format!("{} ({})", tier.title(), jobs.len()));
+            sheet.out.title(&format!("{} ({})", tier.title(), jobs.len()));
             jobs.into_iter().for_each(|(n, job)| sheet.job(estimate, n, job));
         }
     }
     let shared: Vec<&StepOut> = estimate.steps.iter().filter(|s| s.jobs.len() > 1).collect();
     if !shared.is_empty() {
-        sheet.title("Steps that jobs share, counted once");
+        sheet.out.title("Steps that jobs share, counted once");
         shared.iter().for_each(|s| sheet.shared(s));
         let saved: Amount = shared.iter().map(|s| s.saved).sum();
-        sheet.line(2, "saved by sharing, within the sums already", &format!("({})", money(saved, sheet.digits)));
+        sheet.out.line(2, "saved by sharing, within the sums already", &format!("({})", money(saved, sheet.digits)));
     }
     sheet.unpriced(&estimate.unpriced);
     sheet.watched(&estimate.watched);
+    sheet.answers(&estimate.answers);
     sheet.choices(estimate);
     sheet.sums(estimate);
     if let Some(plan) = &estimate.budget {
@@ -39,80 +39,51 @@ pub fn table(estimate: &Estimate, width: usize) -> String {
     if let Some(plan) = &estimate.visits {
         sheet.visits(plan);
     }
-    sheet.title("Before you rely on this estimate");
-    estimate.cautions.iter().for_each(|c| sheet.text(2, &format!("- {c}")));
-    sheet.out
+    sheet.out.title("Before you rely on this estimate");
+    estimate.cautions.iter().for_each(|c| sheet.out.words(2, &format!("- {c}")));
+    sheet.out.finish()
 }
 
 struct Sheet {
-    out: String,
-    width: usize,
+    out: Columns,
     digits: u32,
 }
 
 impl Sheet {
     fn head(&mut self, e: &Estimate) {
-        let bold = Style::new().bold();
         let vehicle = e.vehicle.identification.as_deref().unwrap_or("vehicle not named");
         let odometer = e.vehicle.odometer.as_ref().map(|o| format!(", {}", report::quantity(o.value, o.unit)));
-        let title = format!("Estimate: {}{}", report::shown(vehicle), odometer.unwrap_or_default());
-        let _ = writeln!(self.out, "{bold}{title}{bold:#}");
-        self.text(0, &format!("{}, amounts in {}", e.book.name, e.book.currency));
+        let title = format!("Estimate: {vehicle}{}", odometer.unwrap_or_default());
+        self.out.head(&title);
+        self.out.words(0, &format!("{}, amounts in {}", e.book.name, e.book.currency));
         let unpriced = e.unpriced.len();
         let mut summary =
             format!("{}, {} in all", report::count(e.jobs.len(), "job", "jobs"), money(e.totals.total, self.digits));
         if unpriced > 0 {
             let _ = write!(summary, "; {} without a price", report::count(unpriced, "item is", "items are"));
         }
-        self.text(0, &format!("{summary}."));
-    }
-
-    fn title(&mut self, title: &str) {
-        let bold = Style::new().bold();
-        let _ = writeln!(self.out, "\n{bold}{}{bold:#}", title.to_uppercase());
-    }
-
-    /// Words on the left, an amount on the right; words that run into it are wrapped.
-    fn line(&mut self, indent: usize, left: &str, right: &str) {
-        let room = self.width.saturating_sub(right.chars().count() + 2).max(indent + 20);
-        let pad = " ".repeat(indent);
-        let next = " ".repeat(indent + 2);
-        let options = textwrap::Options::new(room).initial_indent(&pad).subsequent_indent(&next);
-        let left = report::shown(left);
-        let lines = textwrap::wrap(&left, options);
-        for (n, line) in lines.iter().enumerate() {
-            if n + 1 < lines.len() || right.is_empty() {
-                let _ = writeln!(self.out, "{line}");
-            } else {
-                let gap = self.width.saturating_sub(line.chars().count() + right.chars().count()).max(2);
-                let _ = writeln!(self.out, "{line}{}{right}", " ".repeat(gap));
-            }
-        }
-    }
-
-    fn text(&mut self, indent: usize, text: &str) {
-        self.line(indent, text, "");
+        self.out.words(0, &format!("{summary}."));
     }
 
     fn job(&mut self, e: &Estimate, n: usize, job: &JobOut) {
         let mark = if job.pinned { " (as you wished)" } else { "" };
-        let name = format!("{}. {}{mark}", n + 1, at(&job.name, &job.position));
-        self.line(1, &name, &money(job.price, self.digits));
+        let name = format!("{:>2}. {}{mark}", n + 1, at(&job.name, &job.position));
+        self.out.line(1, &name, &money(job.price, self.digits));
         if !job.place_open.is_empty() {
-            self.text(5, &format!("! {} was not said: priced for one place", job.place_open.join(" and ")));
+            self.out.words(5, &format!("! {} was not said: priced for one place", job.place_open.join(" and ")));
         }
         for about in &job.findings {
             let id: String = about.finding.chars().take(4).collect();
-            self.text(5, &format!("for {} ({id})", at(&about.part, &about.position)));
+            self.out.words(5, &format!("for {} ({id})", at(&about.part, &about.position)));
         }
         if !job.hours.is_zero() {
-            self.text(5, &format!("{} h: {}", plain(job.hours), one(job.labour, self.digits)));
+            self.out.words(5, &format!("{} h: {}", plain(job.hours), one(job.labour, self.digits)));
         }
         job.parts.iter().for_each(|p| self.part(5, p));
         for step in job.steps.iter().filter_map(|s| e.steps.get(*s)) {
             let own = step.jobs.len() == 1;
             let price = if own { money(step.price, self.digits) } else { "shared, below".into() };
-            self.text(5, &format!("{}: {} h, {price}", at(&step.name, &step.position), plain(step.hours)));
+            self.out.words(5, &format!("{}: {} h, {price}", at(&step.name, &step.position), plain(step.hours)));
             if own {
                 step.parts.iter().for_each(|p| self.part(7, p));
             }
@@ -124,10 +95,10 @@ impl Sheet {
             if p.quantity == rust_decimal::Decimal::ONE { String::new() } else { format!("{} × ", plain(p.quantity)) };
         let price = p.amount.map_or_else(|| "price not known, ask".into(), |a| money(a, self.digits));
         let optional = if p.used { "" } else { "optional, not counted: " };
-        self.text(indent, &format!("{optional}{count}{}: {price}", p.name));
+        self.out.words(indent, &format!("{optional}{count}{}: {price}", p.name));
         for other in &p.instead {
             let more = other.difference.map_or_else(|| "price not known".into(), |d| difference(d, self.digits));
-            self.text(indent + 2, &format!("or {} [{}]: {more}", other.name, other.id));
+            self.out.words(indent + 2, &format!("or {} [{}]: {more}", other.name, other.id));
         }
     }
 
@@ -136,7 +107,7 @@ impl Sheet {
         let saved = money(s.saved, self.digits);
         let name =
             format!("{}, {} h, for jobs {}; saves {saved}", at(&s.name, &s.position), plain(s.hours), jobs.join(", "));
-        self.line(2, &name, &money(s.price, self.digits));
+        self.out.line(2, &name, &money(s.price, self.digits));
         s.parts.iter().for_each(|p| self.part(5, p));
     }
 
@@ -144,7 +115,7 @@ impl Sheet {
         if lacks.is_empty() {
             return;
         }
-        self.title("Without a price: not in the total");
+        self.out.title("Without a price: not in the total");
         for lack in lacks {
             let id: String = lack.about.finding.chars().take(4).collect();
             let work = lack.action.map(|a| format!("{} ", report::action(a))).unwrap_or_default();
@@ -153,14 +124,27 @@ impl Sheet {
                 WithoutJob::Forbidden => "its jobs were forbidden",
             };
             let urgency = lack.about.urgency.title().to_lowercase();
-            self.text(2, &format!("- {work}{} ({id}): {urgency}; {why}", at(&lack.about.part, &lack.position)));
+            self.out.words(2, &format!("- {work}{} ({id}): {urgency}; {why}", at(&lack.about.part, &lack.position)));
         }
     }
 
     fn watched(&mut self, watched: &[About]) {
         if !watched.is_empty() {
-            self.title("Only to be watched");
-            watched.iter().for_each(|a| self.text(2, &format!("- {}", at(&a.part, &a.position))));
+            self.out.title("Only to be watched");
+            watched.iter().for_each(|a| self.out.words(2, &format!("- {}", at(&a.part, &a.position))));
+        }
+    }
+
+    fn answers(&mut self, answers: &[Answered]) {
+        if answers.is_empty() {
+            return;
+        }
+        self.out.title("The customer's answers");
+        for a in answers {
+            let mark =
+                if a.about.urgency == Tier::Stop && a.answer != Answer::Approve { "! not to be driven: " } else { "" };
+            let again = a.ask_again.as_ref().map(|d| format!(", ask again {d}")).unwrap_or_default();
+            self.out.words(2, &format!("- {mark}{}: {}{again}", at(&a.about.part, &a.about.position), a.answer.done()));
         }
     }
 
@@ -169,69 +153,69 @@ impl Sheet {
         if choices.is_empty() {
             return;
         }
-        self.title("Other ways, and what each would change in all");
+        self.out.title("Other ways, and what each would change in all");
         for choice in choices {
             let chosen: Vec<String> = choice.chosen.iter().map(|n| format!("job {}", n + 1)).collect();
             let about = at(&choice.about.part, &choice.about.position);
-            self.text(2, &format!("{about}: {} is the cheapest in all", chosen.join(" with ")));
+            self.out.words(2, &format!("{about}: {} is the cheapest in all", chosen.join(" with ")));
             for o in &choice.others {
                 let offered = if o.offered { ", named by the technician" } else { "" };
                 let mut change = difference(o.difference, self.digits);
                 if o.without_price_difference > 0 {
                     change += ", and a price to ask";
                 }
-                self.line(4, &format!("or {} [{}]{offered}", at(&o.name, &o.position), o.job), &change);
+                self.out.line(4, &format!("or {} [{}]{offered}", at(&o.name, &o.position), o.job), &change);
             }
         }
     }
 
     fn sums(&mut self, e: &Estimate) {
         let d = self.digits;
-        self.title("Sums");
+        self.out.title("Sums");
         for sum in &e.by_urgency {
             let mut left =
                 format!("{}: {}", sum.urgency.title().to_lowercase(), report::count(sum.jobs, "job", "jobs"));
             if sum.unpriced > 0 {
                 let _ = write!(left, ", {} without a price", sum.unpriced);
             }
-            self.line(2, &left, &money(sum.price, d));
+            self.out.line(2, &left, &money(sum.price, d));
         }
         let t = &e.totals;
-        self.out.push('\n');
-        self.line(2, "labour", &one(t.labour, d));
+        self.out.gap();
+        self.out.line(2, "labour", &one(t.labour, d));
         let lack = match t.parts_without_price {
             0 => String::new(),
             n => format!(", without {} whose price is not known", report::count(n, "part", "parts")),
         };
-        self.line(2, &format!("parts{lack}"), &money(t.parts, d));
-        self.line(2, "shop supplies", &money(t.supplies, d));
+        self.out.line(2, &format!("parts{lack}"), &money(t.parts, d));
+        self.out.line(2, "shop supplies", &money(t.supplies, d));
         for tax in &t.taxes {
-            self.line(2, &format!("{}, {}%", tax.name, plain(tax.percent)), &money(tax.amount, d));
+            self.out.line(2, &format!("{}, {}%", tax.name, plain(tax.percent)), &money(tax.amount, d));
         }
-        self.line(2, &format!("total, {}", e.book.currency), &money(t.total, d));
+        self.out.line(2, &format!("total, {}", e.book.currency), &money(t.total, d));
         if let Some(w) = &e.wishes {
             let free = money(w.free_total, d);
-            self.line(2, &format!("your choice against the cheapest set ({free})"), &difference(w.difference, d));
+            self.out.line(2, &format!("your choice against the cheapest set ({free})"), &difference(w.difference, d));
         }
     }
 
     fn budget(&mut self, plan: &BudgetPlan, currency: &str) {
         let d = self.digits;
-        self.title(&format!("What {} {currency} does best", one(plan.budget, d)));
+        self.out.title(&format!("What {} {currency} does best", one(plan.budget, d)));
         if let Some(short) = plan.stop_not_covered {
             let short = one(short, d);
-            self.text(
+            self.out.words(
                 2,
                 &format!("! It does not pay for all that must not be driven with: {short} {currency} is lacking."),
             );
         }
         plan.jobs.iter().for_each(|j| self.job_ref(j));
-        self.line(2, "comes to", &money(plan.totals.total, d));
+        self.out.line(2, "comes to", &money(plan.totals.total, d));
         if !plan.put_off.is_empty() {
-            self.text(2, "put off:");
+            self.out.words(2, "put off:");
             plan.put_off.iter().for_each(|a| {
                 let urgency = a.urgency.title().to_lowercase();
-                self.text(4, &format!("- {} ({urgency})", at(&a.part, &a.position)));
+                self.out.words(4, &format!("- {} ({urgency})", at(&a.part, &a.position)));
             });
         }
     }
@@ -239,24 +223,24 @@ impl Sheet {
     fn visits(&mut self, plan: &VisitPlan) {
         let d = self.digits;
         for (n, visit) in plan.visits.iter().enumerate() {
-            self.title(&format!("Visit {}", n + 1));
+            self.out.title(&format!("Visit {}", n + 1));
             visit.jobs.iter().for_each(|j| self.job_ref(j));
-            self.line(2, "comes to", &money(visit.totals.total, d));
+            self.out.line(2, "comes to", &money(visit.totals.total, d));
         }
-        self.title("What splitting costs");
+        self.out.title("What splitting costs");
         for r in &plan.repeated {
             let times = if r.times == 1 { "done again".into() } else { format!("done {} times more", r.times) };
-            self.line(2, &format!("{}: {times}", at(&r.name, &r.position)), &money(r.price, d));
+            self.out.line(2, &format!("{}: {times}", at(&r.name, &r.position)), &money(r.price, d));
         }
         let all = money(plan.at_once, d);
-        self.line(2, &format!("all visits together, against {all} at once"), &difference(plan.splitting_costs, d));
+        self.out.line(2, &format!("all visits together, against {all} at once"), &difference(plan.splitting_costs, d));
         for b in &plan.better_now {
             let left = format!("{}: done at the first visit it saves", at(&b.about.part, &b.about.position));
-            self.line(2, &left, &money(b.saves, d));
+            self.out.line(2, &left, &money(b.saves, d));
         }
     }
 
     fn job_ref(&mut self, j: &JobRef) {
-        self.text(2, &format!("- {}", at(&j.name, &j.position)));
+        self.out.words(2, &format!("- {}", at(&j.name, &j.position)));
     }
 }
