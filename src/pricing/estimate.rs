@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use crate::findings::Vehicle;
 use crate::lexicon::{ActionId, Position};
 
-use super::answer::Answered;
+use super::answer::{Answer, Answered};
 use super::money::{Amount, Rounding};
 use super::need::Tier;
 use super::plan::{BudgetPlan, VisitPlan};
@@ -51,6 +51,17 @@ pub struct Estimate {
     pub visits: Option<VisitPlan>,
     /// What every reader must know.
     pub cautions: Vec<String>,
+}
+
+impl Estimate {
+    /// Findings that are not to be driven with and whose work the total does not hold: no job, declined or put off.
+    pub fn stop_left_out(&self) -> Vec<&About> {
+        let unpriced = self.unpriced.iter().map(|u| &u.about);
+        let refused = self.answers.iter().filter(|a| a.answer != Answer::Approve).map(|a| &a.about);
+        let mut out: Vec<&About> = unpriced.chain(refused).filter(|a| a.urgency == Tier::Stop).collect();
+        out.dedup();
+        out
+    }
 }
 
 /// The rate book behind an estimate.

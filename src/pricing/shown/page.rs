@@ -33,6 +33,9 @@ pub fn page(estimate: &Estimate, documents: &[Document]) -> String {
                         p { "At " (report::quantity(o.value, o.unit)) }
                     }
                     p { "All amounts in " (estimate.book.currency) ". For each line, tell us: do it, not this time, or later." }
+                    @for about in estimate.stop_left_out() {
+                        p.halt { "Not to be driven, and not in this total: " (at(&about.part, &about.position)) }
+                    }
                 }
                 main {
                     @for tier in Tier::ALL { (book.tier(tier)) }
@@ -70,6 +73,7 @@ impl Book<'_> {
             @if !jobs.is_empty() {
                 section class=(tier.as_str()) {
                     h2 { (tier.title()) }
+                    @if tier == Tier::Stop { p.halt { "The vehicle must not be driven until this is done." } }
                     @for (n, job) in jobs { (self.job(n, job)) }
                 }
             }

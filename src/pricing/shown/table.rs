@@ -63,6 +63,10 @@ impl Sheet {
             let _ = write!(summary, "; {} without a price", report::count(unpriced, "item is", "items are"));
         }
         self.out.words(0, &format!("{summary}."));
+        for about in e.stop_left_out() {
+            let what = at(&about.part, &about.position);
+            self.out.words(0, &format!("! NOT TO BE DRIVEN, and not in the total: {what}"));
+        }
     }
 
     fn job(&mut self, e: &Estimate, n: usize, job: &JobOut) {
