@@ -1,8 +1,10 @@
 //! All integration tests, in one binary to keep builds quick.
 mod cli;
+mod history;
 mod invariants;
 mod matching;
 mod phenomena;
+mod pricing;
 mod published;
 mod readers;
 mod reports;

@@ -1,5 +1,5 @@
 //! Owns what goes beyond one visit: customers' answers and the follow-ups they make, visits compared, wear. Pure functions; folders,
-//! clocks and terminals are in [`crate::cli`].
+//! clocks and terminals are in `cli`.
 
 mod answer;
 mod calendar;

@@ -119,6 +119,8 @@ pub struct JobOut {
     pub steps: Vec<usize>,
     /// Own labour, parts, and the steps that no other job needs.
     pub price: Amount,
+    /// Parts within that whose price is not known: `price` lacks them.
+    pub without_price: usize,
     /// What the total falls by when this job alone is left out.
     pub left_out_saves: Amount,
 }
@@ -170,6 +172,8 @@ pub struct StepOut {
     pub parts: Vec<PartOut>,
     /// Labour and parts.
     pub price: Amount,
+    /// Parts within that whose price is not known: `price` lacks them.
+    pub without_price: usize,
     /// Of the most pressing job that needs it.
     pub urgency: Tier,
     /// Indexes into `jobs`.
@@ -238,7 +242,9 @@ pub struct TierSum {
     pub jobs: usize,
     /// Labour and parts; a shared step counts with the most pressing job that needs it.
     pub price: Amount,
-    /// Findings or pieces of them without a price.
+    /// Parts within that whose price is not known: `price` lacks them.
+    pub without_price: usize,
+    /// Findings or pieces of them that no job does.
     pub unpriced: usize,
 }
 

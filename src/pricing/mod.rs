@@ -1,5 +1,5 @@
 //! Owns prices: a shop's rate book, the cheapest complete set of jobs for the findings of a visit, the estimate and plans made of
-//! it. Pure functions; files are read and written by [`crate::cli`].
+//! it. Pure functions; files are read and written by `cli`.
 
 mod answer;
 mod book;

@@ -22,7 +22,7 @@ pub struct BudgetPlan {
     pub done: Vec<About>,
     /// Jobs, by name and place.
     pub jobs: Vec<JobRef>,
-    /// Findings with a price that are put off.
+    /// Findings with a job that are put off, those with a price to ask among them.
     pub put_off: Vec<About>,
     /// What it comes to, at the upper end of every price; above the budget only if `stop_not_covered` says so.
     pub totals: Totals,
@@ -106,6 +106,8 @@ pub fn within_budget(problem: &Problem, budget: Decimal) -> Result<BudgetPlan, U
     let mut best = cheapest(problem, &goal)?;
     let over = total(&best).total.high - budget;
     let short = (over > Decimal::ZERO).then_some(over);
+    // a part whose price is not known costs more than nothing: only what must be done may bring one in
+    let unknown = problem.cost_of(&best).without_price;
     // what pressing work is short of is never spent on anything else
     for tier in Tier::ALL.into_iter().skip(1).filter(|_| short.is_none()) {
         let items = of_tier(tier);
@@ -116,7 +118,7 @@ pub fn within_budget(problem: &Problem, budget: Decimal) -> Result<BudgetPlan, U
             let mut try_goal = goal.clone();
             try_goal.at_least.push((items.clone(), count));
             let set = cheapest(problem, &try_goal)?;
-            if total(&set).total.high <= budget {
+            if total(&set).total.high <= budget && problem.cost_of(&set).without_price <= unknown {
                 (fits, best) = (served(problem, &set, &items).max(count), set);
             } else {
                 too_many = count;

@@ -82,8 +82,9 @@ pub fn reckon(problem: &Problem, chosen: &[usize]) -> Estimate {
             jobs[*user].1.steps.push(at);
         }
         if let [only] = out.jobs.as_slice() {
-            let price = &mut jobs[*only].1.price;
-            *price = *price + out.price;
+            let job = &mut jobs[*only].1;
+            job.price = job.price + out.price;
+            job.without_price += out.without_price;
         }
         steps.push(out);
     }
@@ -150,6 +151,7 @@ fn job(problem: &Problem, chosen: &[usize], n: usize) -> JobOut {
         parts: instance.parts.iter().map(part_out).collect(),
         steps: Vec::new(),
         price: instance.cost.price(),
+        without_price: instance.cost.without_price,
         left_out_saves: total(chosen) - total(&rest),
     }
 }
@@ -166,6 +168,7 @@ fn step_out(problem: &Problem, n: usize, urgency: Tier, jobs: Vec<usize>) -> Ste
         labour: step.cost.labour,
         parts: step.parts.iter().map(part_out).collect(),
         price,
+        without_price: step.cost.without_price,
         urgency,
         saved: price.times(jobs.len().saturating_sub(1).into()),
         jobs,
@@ -210,11 +213,12 @@ fn without_job(item: &super::problem::Item) -> Vec<Unpriced> {
 
 fn tier_sum(tier: Tier, jobs: &[JobOut], steps: &[StepOut], unpriced: &[Unpriced]) -> Option<TierSum> {
     let of_tier = || jobs.iter().filter(|j| j.urgency == tier);
-    let shared = steps.iter().filter(|s| s.urgency == tier && s.jobs.len() > 1).map(|s| s.price);
+    let shared = || steps.iter().filter(|s| s.urgency == tier && s.jobs.len() > 1);
     let sum = TierSum {
         urgency: tier,
         jobs: of_tier().count(),
-        price: of_tier().map(|j| j.price).chain(shared).sum(),
+        price: of_tier().map(|j| j.price).chain(shared().map(|s| s.price)).sum(),
+        without_price: of_tier().map(|j| j.without_price).chain(shared().map(|s| s.without_price)).sum(),
         unpriced: unpriced.iter().filter(|u| u.about.urgency == tier).count(),
     };
     (sum.jobs > 0 || sum.unpriced > 0).then_some(sum)

@@ -4,3 +4,5 @@ mod csv;
 mod made;
 pub mod schema;
 mod snapshots;
+
+pub use snapshots::pin;

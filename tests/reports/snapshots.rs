@@ -5,7 +5,7 @@ use hoistnote::report;
 use super::made;
 
 /// Pins a text under a name in `tests/snapshots`, without colours.
-fn pin(name: &str, text: &str) {
+pub fn pin(name: &str, text: &str) {
     let mut settings = insta::Settings::clone_current();
     settings.set_snapshot_path("../snapshots");
     settings.set_prepend_module_to_snapshot(false);

@@ -17,6 +17,15 @@ use crate::report;
 
 use super::money::{Amount, rounded};
 
+/// An amount that may lack parts whose price is not known: these are never shown as nothing.
+fn priced(amount: Amount, without_price: usize, digits: u32) -> String {
+    match (without_price, amount.high.is_zero()) {
+        (0, _) => money(amount, digits),
+        (_, true) => "price to be asked".into(),
+        (_, false) => format!("{} and a price to be asked", money(amount, digits)),
+    }
+}
+
 /// An amount of money for people: "58.00", "54.00 to 71.00". Thousands are set off from five digits on.
 fn money(amount: Amount, digits: u32) -> String {
     let (low, high) = (one(amount.low, digits), one(amount.high, digits));
@@ -44,7 +53,10 @@ fn difference(amount: Amount, digits: u32) -> String {
     match (rounded(amount.low, digits), rounded(amount.high, digits)) {
         (low, high) if low.is_zero() && high.is_zero() => "the same".into(),
         (low, high) if low == high => format!("{}{}", sign(high), one(high, digits)),
-        (low, high) => format!("{}{} to {}{}", sign(low), one(low, digits), sign(high), one(high, digits)),
+        (a, b) => {
+            let (low, high) = (a.min(b), a.max(b));
+            format!("{}{} to {}{}", sign(low), one(low, digits), sign(high), one(high, digits))
+        }
     }
 }
 
@@ -85,5 +97,13 @@ mod tests {
             assert_eq!(money(amount(low, high), 2), shown);
             assert_eq!(difference(amount(low, high), 2), changed);
         }
+        assert_eq!(difference(amount("11", "10"), 2), "+10.00 to +11.00");
+    }
+
+    #[test]
+    fn what_has_no_price_is_never_nothing() {
+        assert_eq!(priced(amount("0", "0"), 1, 2), "price to be asked");
+        assert_eq!(priced(amount("5", "5"), 1, 2), "5.00 and a price to be asked");
+        assert_eq!(priced(amount("0", "0"), 0, 2), "0.00");
     }
 }

@@ -6,7 +6,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 use super::super::answer::{Answer, Answered};
 use super::super::estimate::{About, Choice, Estimate, JobOut, PartOut};
 use super::super::need::Tier;
-use super::{at, difference, money, one, plain};
+use super::{at, difference, money, one, plain, priced};
 use crate::findings::{Document, Finding};
 use crate::report::{self, Quote};
 
@@ -66,6 +66,10 @@ impl Book<'_> {
         money(amount, self.estimate.book.digits)
     }
 
+    fn priced(&self, amount: super::super::money::Amount, without_price: usize) -> String {
+        priced(amount, without_price, self.estimate.book.digits)
+    }
+
     fn tier(&self, tier: Tier) -> Markup {
         let jobs: Vec<(usize, &JobOut)> =
             self.estimate.jobs.iter().enumerate().filter(|(_, j)| j.urgency == tier).collect();
@@ -87,7 +91,7 @@ impl Book<'_> {
             article {
                 div.line {
                     h3 { (n + 1) ". " (at(&job.name, &job.position)) }
-                    p.price { (self.money(job.price)) @if shared { small { " and its share of the steps below" } } }
+                    p.price { (self.priced(job.price, job.without_price)) @if shared { small { " and its share of the steps below" } } }
                 }
                 @if !job.place_open.is_empty() {
                     p.open { "Priced for one place: " (job.place_open.join(" and ")) " was not said." }
@@ -186,7 +190,7 @@ impl Book<'_> {
                                     td { (at(&s.name, &s.position)) }
                                     td { (s.jobs.iter().map(|j| (j + 1).to_string()).collect::<Vec<_>>().join(", ")) }
                                     td.n { (self.money(s.saved)) }
-                                    td.n { (self.money(s.price)) }
+                                    td.n { (self.priced(s.price, s.without_price)) }
                                 }
                             }
                         }
@@ -256,7 +260,7 @@ impl Book<'_> {
                 table {
                     tbody {
                         @for s in &self.estimate.by_urgency {
-                            tr { td { (s.urgency.title()) } td.n { (self.money(s.price)) } }
+                            tr { td { (s.urgency.title()) } td.n { (self.priced(s.price, s.without_price)) } }
                         }
                     }
                     tbody {
@@ -275,7 +279,7 @@ impl Book<'_> {
                         @for tax in &t.taxes {
                             tr { td { (report::shown(&tax.name)) ", " (plain(tax.percent)) "%" } td.n { (self.money(tax.amount)) } }
                         }
-                        tr.total { td { "Total, " (self.estimate.book.currency) } td.n { (self.money(t.total)) } }
+                        tr.total { td { "Total, " (self.estimate.book.currency) } td.n { (self.priced(t.total, t.parts_without_price)) } }
                     }
                 }
             }

@@ -7,7 +7,7 @@ use super::super::estimate::{About, Choice, Estimate, JobOut, PartOut, StepOut, 
 use super::super::money::Amount;
 use super::super::need::Tier;
 use super::super::plan::{BudgetPlan, JobRef, VisitPlan};
-use super::{at, difference, money, one, plain};
+use super::{at, difference, money, one, plain, priced};
 use crate::report::{self, Columns};
 
 /// The estimate, `width` columns wide, with ANSI styles.
@@ -57,8 +57,11 @@ impl Sheet {
         self.out.head(&title);
         self.out.words(0, &format!("{}, amounts in {}", e.book.name, e.book.currency));
         let unpriced = e.unpriced.len();
-        let mut summary =
-            format!("{}, {} in all", report::count(e.jobs.len(), "job", "jobs"), money(e.totals.total, self.digits));
+        let mut summary = format!(
+            "{}, {} in all",
+            report::count(e.jobs.len(), "job", "jobs"),
+            priced(e.totals.total, e.totals.parts_without_price, self.digits)
+        );
         if unpriced > 0 {
             let _ = write!(summary, "; {} without a price", report::count(unpriced, "item is", "items are"));
         }
@@ -72,7 +75,7 @@ impl Sheet {
     fn job(&mut self, e: &Estimate, n: usize, job: &JobOut) {
         let mark = if job.pinned { " (as you wished)" } else { "" };
         let name = format!("{:>2}. {}{mark}", n + 1, at(&job.name, &job.position));
-        self.out.line(1, &name, &money(job.price, self.digits));
+        self.out.line(1, &name, &priced(job.price, job.without_price, self.digits));
         if !job.place_open.is_empty() {
             self.out.words(5, &format!("! {} was not said: priced for one place", job.place_open.join(" and ")));
         }
@@ -86,7 +89,7 @@ impl Sheet {
         job.parts.iter().for_each(|p| self.part(5, p));
         for step in job.steps.iter().filter_map(|s| e.steps.get(*s)) {
             let own = step.jobs.len() == 1;
-            let price = if own { money(step.price, self.digits) } else { "shared, below".into() };
+            let price = if own { priced(step.price, step.without_price, self.digits) } else { "shared, below".into() };
             self.out.words(5, &format!("{}: {} h, {price}", at(&step.name, &step.position), plain(step.hours)));
             if own {
                 step.parts.iter().for_each(|p| self.part(7, p));
@@ -111,7 +114,7 @@ impl Sheet {
         let saved = money(s.saved, self.digits);
         let name =
             format!("{}, {} h, for jobs {}; saves {saved}", at(&s.name, &s.position), plain(s.hours), jobs.join(", "));
-        self.out.line(2, &name, &money(s.price, self.digits));
+        self.out.line(2, &name, &priced(s.price, s.without_price, self.digits));
         s.parts.iter().for_each(|p| self.part(5, p));
     }
 
@@ -182,7 +185,7 @@ impl Sheet {
             if sum.unpriced > 0 {
                 let _ = write!(left, ", {} without a price", sum.unpriced);
             }
-            self.out.line(2, &left, &money(sum.price, d));
+            self.out.line(2, &left, &priced(sum.price, sum.without_price, d));
         }
         let t = &e.totals;
         self.out.gap();
@@ -196,7 +199,7 @@ impl Sheet {
         for tax in &t.taxes {
             self.out.line(2, &format!("{}, {}%", tax.name, plain(tax.percent)), &money(tax.amount, d));
         }
-        self.out.line(2, &format!("total, {}", e.book.currency), &money(t.total, d));
+        self.out.line(2, &format!("total, {}", e.book.currency), &priced(t.total, t.parts_without_price, d));
         if let Some(w) = &e.wishes {
             let free = money(w.free_total, d);
             self.out.line(2, &format!("your choice against the cheapest set ({free})"), &difference(w.difference, d));
@@ -214,7 +217,7 @@ impl Sheet {
             );
         }
         plan.jobs.iter().for_each(|j| self.job_ref(j));
-        self.out.line(2, "comes to", &money(plan.totals.total, d));
+        self.out.line(2, "comes to", &priced(plan.totals.total, plan.totals.parts_without_price, d));
         if !plan.put_off.is_empty() {
             self.out.words(2, "put off:");
             plan.put_off.iter().for_each(|a| {
@@ -229,7 +232,7 @@ impl Sheet {
         for (n, visit) in plan.visits.iter().enumerate() {
             self.out.title(&format!("Visit {}", n + 1));
             visit.jobs.iter().for_each(|j| self.job_ref(j));
-            self.out.line(2, "comes to", &money(visit.totals.total, d));
+            self.out.line(2, "comes to", &priced(visit.totals.total, visit.totals.parts_without_price, d));
         }
         self.out.title("What splitting costs");
         for r in &plan.repeated {
