@@ -18,6 +18,7 @@ mod lexicon {
     mod load;
     mod nouns;
     mod phrases;
+    mod sides;
     mod usual;
 
     pub(super) use compile::Lexicon;

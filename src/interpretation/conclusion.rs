@@ -1,5 +1,7 @@
 //! Owns the last step: judged clusters become findings with their evidence, the rest becomes general talk or stays unplaced.
 
+use std::collections::BTreeMap;
+
 use sha2::{Digest, Sha256};
 
 use crate::dictation::Dictation;
@@ -23,6 +25,9 @@ use crate::lexicon::{ActionId, Jurisdiction, VehicleClass, Verdict};
 const FAULT_LIKELY: f64 = 0.2;
 /// Confidence that such a finding has at most.
 const CONTESTED: f64 = 0.4;
+
+/// Confidence below which nothing is listed: chosen on the check dictations, where so low a line is right about one time in five.
+const LEAST_SURE: f64 = 0.27;
 
 /// What a trouble code alone adds to the score of a defect.
 const CODE_WEIGHT: f64 = 2.0;
@@ -49,6 +54,7 @@ pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter, setting
         a.features.iter().map(|f| with.judge.scores(f)).zip(&a.scene.mentions).map(stored).collect();
     let clusters = merge::clusters(&a.reading, &a.scene, &a.territories, &scores);
     let mut findings = Vec::new();
+    let mut doubted = Vec::new();
     let mut general_talk = Vec::new();
     let mut cited = vec![false; dictation.utterances.len()];
     let class = settings.vehicle.unwrap_or_else(|| vehicle_class(a));
@@ -67,7 +73,10 @@ pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter, setting
     for c in &clusters {
         let component = a.scene.components[c.component].clone();
         match verdict(c.class()) {
-            Some(v) => findings.push(scribe.finding(c, v, component)),
+            Some(v) => {
+                let finding = scribe.finding(c, v, component);
+                if finding.confidence < LEAST_SURE { doubted.push(finding) } else { findings.push(finding) }
+            }
             None if c.class() == Class::General => {
                 let spans: Vec<(usize, usize, Role)> = c
                     .mentions
@@ -99,7 +108,7 @@ pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter, setting
     for e in all {
         cited[e.utterance - 1] = true;
     }
-    let unplaced = unplaced(dictation, a, &cited);
+    let unplaced = unplaced(dictation, a, &cited, &doubted);
     Document {
         schema: SCHEMA.to_string(),
         source: SourceInfo {
@@ -290,7 +299,7 @@ fn evidence(dictation: &Dictation, a: &Analysis, spans: &[(usize, usize, Role)])
     out
 }
 
-fn unplaced(dictation: &Dictation, a: &Analysis, cited: &[bool]) -> Vec<Unplaced> {
+fn unplaced(dictation: &Dictation, a: &Analysis, cited: &[bool], doubted: &[Finding]) -> Vec<Unplaced> {
     let r = &a.reading;
     let n = dictation.utterances.len();
     let mut part = vec![false; n];
@@ -321,16 +330,25 @@ fn unplaced(dictation: &Dictation, a: &Analysis, cited: &[bool]) -> Vec<Unplaced
     for c in &r.codes {
         mark(&mut fault, c.0, c.1);
     }
+    // what was too unsure for a finding: a fault is shown even where another finding has the line
+    let mut perhaps: BTreeMap<usize, &Finding> = BTreeMap::new();
+    for f in doubted {
+        let Some(e) = f.evidence.iter().find(|e| e.role == Role::Component) else { continue };
+        if f.verdict == Verdict::Defect || !cited[e.utterance - 1] {
+            perhaps.entry(e.utterance - 1).or_insert(f);
+        }
+    }
     (0..n)
-        .filter(|u| !cited[*u] && (part[*u] || fault[*u] || other[*u]))
+        .filter(|u| perhaps.contains_key(u) || (!cited[*u] && (part[*u] || fault[*u] || other[*u])))
         .map(|u| {
-            let reason = match (part[u], fault[u]) {
-                (false, true) => "condition without a part",
-                (true, true) => "part and condition that were not taken for a finding",
-                (true, false) => "part with nothing clear said of it",
-                (false, false) => "verdict, action or figure without a part",
+            let reason = match (perhaps.get(&u), part[u], fault[u]) {
+                (Some(f), ..) => format!("perhaps {}, {}: too unsure to list", f.component.name, f.verdict.as_str()),
+                (None, false, true) => "condition without a part".to_string(),
+                (None, true, true) => "part and condition that were not taken for a finding".to_string(),
+                (None, true, false) => "part with nothing clear said of it".to_string(),
+                (None, false, false) => "verdict, action or figure without a part".to_string(),
             };
-            Unplaced { utterance: u + 1, text: dictation.utterances[u].text.clone(), reason: reason.to_string() }
+            Unplaced { utterance: u + 1, text: dictation.utterances[u].text.clone(), reason }
         })
         .collect()
 }

@@ -25,11 +25,13 @@ pub fn features(
     }
     let mut heard = vec![false; scene.components.len()];
     let mut out = Vec::with_capacity(scene.mentions.len());
-    for ((m, territory), instead) in scene.mentions.iter().zip(territories).zip(offered_instead) {
+    for (i, ((m, territory), instead)) in scene.mentions.iter().zip(territories).zip(offered_instead).enumerate() {
+        let next = scene.mentions.get(i + 1);
         let standing = Standing {
             before: std::mem::replace(&mut heard[m.component], true),
             offered_instead: instead.is_some(),
             listed: members.get(&m.group).is_some_and(|n| *n > 1),
+            gone_through: next.is_some_and(|n| n.component == m.component && n.naming == Naming::ByPlace),
         };
         out.push(of_mention(r, scene, territory, m, &standing));
     }
@@ -42,6 +44,8 @@ struct Standing {
     before: bool,
     /// Named in one breath with others.
     listed: bool,
+    /// Gone through place by place behind.
+    gone_through: bool,
     /// Offered as another repair of the part before it.
     offered_instead: bool,
 }
@@ -116,6 +120,9 @@ fn of_mention(r: &Reading, scene: &Scene, territory: &[Stretch], m: &Mention, st
         if silent {
             out.push("silent&spoken_of_before".into());
         }
+    }
+    if standing.gone_through {
+        out.push(if silent { "gone_through&silent" } else { "gone_through" }.into());
     }
     if standing.listed {
         out.push("listed".into());
@@ -300,6 +307,9 @@ fn stretch_features(r: &Reading, s: &Stretch, out: &mut Vec<String>) -> Tone {
     for x in &signals {
         let firmness = if x.weak { "weak_" } else { "" };
         out.push(format!("{z}:{firmness}{}", says_name(x.says)));
+        if !matches!(x.says, Says::Cue(_)) {
+            out.push(format!("tells={}:{}", says_name(x.says), r.phrase(x.first, x.end)));
+        }
     }
     if r.has_code(s.first, s.end) {
         out.push(format!("{z}:trouble_code"));

@@ -1,7 +1,7 @@
 //! Owns headings: sentences that say where the talk goes on; which words are places at all, and the places that part names spell.
 
 use crate::lexicon::{Meaning, PlaceWord};
-use crate::text::{Boundary, Kind};
+use crate::text::{Boundary, Kind, Token};
 
 use super::mention::{Builder, Naming};
 use super::place::Place;
@@ -70,14 +70,19 @@ impl Builder<'_> {
         let said: usize = m.end - m.first + m.place_words.iter().map(|w| w.1 - w.0).sum::<usize>();
         let words = (c.first..c.end).filter(|&t| r.tokens[t].is_wordlike()).count();
         if m.naming == Naming::Named
-            && closes
             && c.before >= Boundary::Strong
             && !m.own.corner().is_empty()
-            && words <= said + 3
+            && ((closes && words <= said + 3) || self.starts_at_wheel(i))
             && !self.has_verdict(clause)
         {
             self.announce(m.first, m.own, clause);
         }
+    }
+
+    /// "I'm going to start at the left front wheel": a wheel named with its whole corner and nothing said of it.
+    fn starts_at_wheel(&self, i: usize) -> bool {
+        let m = &self.scene.mentions[i];
+        self.reading.tokens[m.end - 1].norm == "wheel" && m.own.end().is_single() && m.own.side().is_single()
     }
 
     /// "Left front wheel is off", "I had the front wheels off": what stands behind the wheel comes next.
@@ -135,8 +140,9 @@ impl Builder<'_> {
             return false;
         }
         let Some(t) = p.first.checked_sub(1).filter(|_| p.first > cl.first) else {
-            // "Right this is unit six"
-            return word == "right" && after.is_some_and(|t| self.lexicon.common.contains(&t.word));
+            // "Right this is unit six", but "Right is dry"
+            let speaks = |t: &Token| self.lexicon.common.contains(&t.word) && !is_copula(&t.norm);
+            return word == "right" && after.is_some_and(speaks);
         };
         let before = &r.tokens[t];
         let k = parts.partition_point(|x| x.first <= t);
@@ -173,4 +179,9 @@ impl Builder<'_> {
         };
         Place::from_words(&[word], self.drives_on)
     }
+}
+
+/// Words that make what stands before them the subject.
+pub(super) fn is_copula(word: &str) -> bool {
+    matches!(word, "'s" | "is" | "are" | "was" | "were" | "has" | "have" | "had" | "looks" | "feels")
 }

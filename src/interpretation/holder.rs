@@ -2,7 +2,6 @@
 
 use crate::lexicon::{Cue, PlaceWord, Position};
 
-use super::locate::SIDED_SYSTEMS;
 use super::mention::{Builder, Mention};
 use super::place::Place;
 
@@ -106,7 +105,7 @@ impl Builder<'_> {
     fn place_of_whole(&self, i: usize, clause: usize) -> Option<Place> {
         let r = self.reading;
         let m = &self.scene.mentions[i];
-        let sided = SIDED_SYSTEMS.contains(&self.system(m));
+        let sided = self.lexicon.sides.is_sided(self.system(m));
         if m.plural || m.preposition == Some(Cue::Landmark) || !(sided || self.per_wheel(m.component)) {
             return None;
         }
@@ -115,7 +114,7 @@ impl Builder<'_> {
             .before(i, 1, clause, usize::MAX)
             .find(|w| r.sentence_of(w.first) == sentence && !w.own.corner().is_empty())?;
         let listed = r.tokens.get(whole.end..m.first)?.iter().any(|t| matches!(t.norm.as_str(), "and" | "or" | "&"));
-        let akin = self.system(whole) == self.system(m) || (sided && SIDED_SYSTEMS.contains(&self.system(whole)));
+        let akin = self.system(whole) == self.system(m) || (sided && self.lexicon.sides.is_sided(self.system(whole)));
         (akin && !listed).then(|| whole.place.corner())
     }
 

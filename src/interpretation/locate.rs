@@ -1,14 +1,16 @@
 //! Owns where a mention is on the vehicle: places said with it, announced before it, or standing for it ("the right one").
 
-use crate::lexicon::{Cue, PlaceWord, Position};
-use crate::text::{Boundary, Kind};
+use crate::lexicon::{Cue, Position};
+use crate::text::Kind;
 
-use super::mention::{Builder, Mention, Naming};
+use super::mention::{Builder, Naming};
 use super::place::Place;
 use super::polarity::Says;
 
-/// Systems whose parts have a side, so that a place announced a moment ago holds for them.
-pub(super) const SIDED_SYSTEMS: [&str; 6] = ["body", "lights", "glass-wipers", "interior", "trailer", "bus"];
+/// Clauses over which an announced place holds for parts that have a side.
+const SIDED_REACH: usize = 12;
+/// The same for parts of the running gear that do not sit at every wheel.
+const RUNNING_GEAR_REACH: usize = 8;
 
 /// Share of the talk behind which "so, to sum up" opens the closing summary.
 const LAST_PART: f64 = 0.6;
@@ -51,159 +53,6 @@ impl Builder<'_> {
         None
     }
 
-    /// Places of the clause that no part took: an announcement, or a place standing for the part in focus.
-    pub(super) fn places_alone(&mut self, clause: usize, named: bool) {
-        let r = self.reading;
-        let cl = r.clauses[clause];
-        let mut said = Place::default();
-        let mut words = Vec::new();
-        let mut anywhere = false;
-        let mut other = false;
-        for n in self.places_in(cl.first, cl.end) {
-            let p = &r.mentions.places[n];
-            if self.place_used[n] {
-                continue;
-            }
-            let list = &self.lexicon.places[p.place];
-            anywhere |= list.contains(&PlaceWord::Anywhere);
-            other |= list.contains(&PlaceWord::OtherSide);
-            if let Some(place) = Place::from_words(list, self.drives_on) {
-                said = if said.clashes(place) && !self.joined_places(&words, p.first) {
-                    said.overridden_by(place)
-                } else {
-                    said.with(place)
-                };
-            }
-            words.push((p.first, p.end));
-        }
-        // "Right, the brakes": a filler, unless the left side was spoken of just before
-        if words.first().is_some_and(|w| self.is_filler_right(w.0, w.1)) && said == Place::of(&[Position::Right]) {
-            return;
-        }
-        if anywhere && !named {
-            self.announce(cl.first, Place::default(), clause);
-        }
-        // "Other side." with parts named next: the talk moves across
-        if !named && other && said.is_empty() && self.next_sentence_names(clause) && !self.has_verdict(clause) {
-            let short = (cl.first..cl.end).filter(|&t| r.tokens[t].is_wordlike()).count() <= 5;
-            if short && let Some(across) = self.announced.other_side().filter(|p| !p.side().is_empty()) {
-                self.announce(words[0].0, across, clause);
-                return;
-            }
-        }
-        let same = r.has_cue(cl.first, cl.end, Cue::SameAgain);
-        let other_cue = r.has_cue(cl.first, cl.end, Cue::OtherOne);
-        if (other || other_cue || (same && !said.is_empty()))
-            && !self.names_subject(clause)
-            && let Some(i) = self.twin_of(clause, said, other)
-        {
-            let f = &self.scene.mentions[i];
-            let base = f.place;
-            let place = if !said.is_empty() {
-                Some(base.overridden_by(said))
-            } else if other {
-                base.other_side()
-            } else {
-                base.other_one()
-            };
-            let naming = if same || (other && !self.has_verdict(clause)) { Naming::SameAgain } else { Naming::ByPlace };
-            if let Some(place) = place.filter(|p| *p != base) {
-                self.by_place(clause, i, place, words, naming);
-                return;
-            }
-        }
-        if said.is_empty() {
-            return;
-        }
-        if words.last().is_some_and(|w| self.bares_corner(w.1)) {
-            self.announce(words[0].0, said, clause);
-            return;
-        }
-        if named {
-            // a place in front of a part in the next breath: "left front, tire is…"
-            if words.first().is_some_and(|w| w.0 <= cl.first + 3) {
-                self.announce(words[0].0, said, clause);
-            }
-            return;
-        }
-        let own_verdict = self.has_verdict(clause);
-        let extra = (cl.first..cl.end)
-            .filter(|&t| r.tokens[t].is_wordlike())
-            .count()
-            .saturating_sub(words.iter().map(|w| w.1 - w.0).sum());
-        let only_place = extra <= 4;
-        // "CV boot, outer" / "door mirror, offside": a place right behind a part with nothing said between is the part's
-        if let Some(i) = self.just_named(clause)
-            && only_place
-            && !own_verdict
-            && !self.scene.mentions[i].own.shares_axis(said)
-            && !self.goes_through(i, clause, said)
-            && (cl.before == Boundary::Weak || !self.next_sentence_names(clause))
-        {
-            let group: Vec<usize> =
-                (0..=i).rev().take_while(|k| r.clause_of[self.scene.mentions[*k].first] + 2 > clause).collect();
-            let m = &mut self.scene.mentions[*group.first().unwrap_or(&i)];
-            m.own = m.own.with(said);
-            m.place_words.extend(words);
-            let at = r.clause_of[m.first];
-            self.settle_place(i, at);
-            let closes = r.clauses.get(clause + 1).is_none_or(|n| n.before >= Boundary::Middle);
-            if closes && r.clauses[at].before >= Boundary::Strong && !said.corner().is_empty() {
-                let place = self.scene.mentions[i].place;
-                self.announce(self.scene.mentions[i].first, place, clause);
-            }
-            return;
-        }
-        let one_behind = words.last().is_some_and(|w| {
-            r.tokens.get(w.1).is_some_and(|t| matches!(t.norm.as_str(), "one" | "'s" | "is" | "are" | "was" | "has"))
-        });
-        // "Windshield? Chip, passenger side": a place on an axis nothing was said of yet is the focused part's own
-        if let Some(i) = self.focus(clause)
-            && own_verdict
-            && !one_behind
-            && !self.scene.mentions[i].place.shares_axis(said)
-            && r.clauses[clause].sentence <= r.sentence_of(self.scene.mentions[i].first) + 1
-        {
-            let m = &mut self.scene.mentions[i];
-            m.own = m.own.with(said);
-            m.place = m.place.with(said);
-            m.place_words.extend(words);
-            return;
-        }
-        let counterpart = self.counterpart_of(clause, said).filter(|_| one_behind);
-        if let Some(i) = counterpart.or_else(|| self.focus(clause)) {
-            let f = &self.scene.mentions[i];
-            let answers = cl.asks || (!self.next_sentence_names(clause) && self.next_clause_has_verdict(clause));
-            // "Tires. Front two, seven thirty-seconds.": a part at every wheel is gone through wheel by wheel
-            let part_of_it = f.place.shares_axis(said) || self.per_wheel(f.component);
-            let refers = own_verdict || one_behind || (only_place && answers && part_of_it);
-            if refers && f.place.overridden_by(said) != f.place {
-                let i = self.head_of_list(i);
-                let place = self.moved_to(i, said);
-                // "Right front, outer's six": the talk has moved there
-                let corner = said.end().is_single() && said.side().is_single();
-                if words[0].0 == cl.first && corner && self.per_wheel(self.scene.mentions[i].component) {
-                    self.announce(words[0].0, said, clause);
-                }
-                self.by_place(clause, i, place, words, Naming::ByPlace);
-                return;
-            }
-        }
-        if only_place || !own_verdict {
-            self.announce(words[0].0, said, clause);
-        }
-    }
-
-    /// The last mention, where the clause before this one ends with it and says nothing of it.
-    pub(super) fn just_named(&self, clause: usize) -> Option<usize> {
-        let r = self.reading;
-        let i = self.scene.mentions.len().checked_sub(1)?;
-        let m = &self.scene.mentions[i];
-        let c = r.clause_of[m.first];
-        let silent = !(c..clause).any(|k| self.has_verdict(k));
-        (m.naming == Naming::Named && c + 1 == clause && silent).then_some(i)
-    }
-
     /// Whether the sentence behind this clause names a part.
     pub(super) fn next_sentence_names(&self, clause: usize) -> bool {
         let r = self.reading;
@@ -217,20 +66,6 @@ impl Builder<'_> {
         r.mentions.parts.get(from).is_some_and(|p| p.first < end)
     }
 
-    /// "Right," or "Right." at the head of a sentence: a filler, unless the other side was the last one announced.
-    pub(super) fn is_filler_right(&self, first: usize, end: usize) -> bool {
-        let r = self.reading;
-        let cl = r.clauses[r.clause_of[first]];
-        end == first + 1
-            && r.tokens[first].norm == "right"
-            && cl.first == first
-            && cl.end == end
-            && cl.before >= Boundary::Middle
-            && !cl.asks
-            && !self.announced.has(Position::Left)
-            && !self.scene.mentions.iter().rev().take(2).any(|m| m.place.has(Position::Left))
-    }
-
     pub(super) fn has_verdict(&self, clause: usize) -> bool {
         let c = self.reading.clauses[clause];
         self.reading.signals_in(c.first, c.end).iter().any(|s| {
@@ -240,47 +75,6 @@ impl Builder<'_> {
 
     pub(super) fn next_clause_has_verdict(&self, clause: usize) -> bool {
         clause + 1 < self.reading.clauses.len() && self.has_verdict(clause + 1)
-    }
-
-    /// The part the talk is about: the last mention that is no landmark.
-    pub(super) fn focus(&self, clause: usize) -> Option<usize> {
-        let r = self.reading;
-        self.scene
-            .mentions
-            .iter()
-            .enumerate()
-            .rev()
-            .take(6)
-            .find(|(_, m)| m.preposition != Some(Cue::Landmark) && clause - r.clause_of[m.first] <= 8)
-            .map(|(i, _)| i)
-    }
-
-    pub(super) fn by_place(
-        &mut self,
-        clause: usize,
-        focus: usize,
-        place: Place,
-        words: Vec<(usize, usize)>,
-        naming: Naming,
-    ) {
-        let cl = self.reading.clauses[clause];
-        let (first, end) = words.first().copied().unwrap_or((cl.first, (cl.first + 1).min(cl.end)));
-        let f = self.scene.mentions[focus].clone();
-        self.scene.mentions.push(Mention {
-            first,
-            end,
-            own: place,
-            place,
-            place_words: words,
-            naming,
-            preposition: None,
-            plural: false,
-            rest: false,
-            copies: (naming == Naming::SameAgain).then_some(focus),
-            withdrawn: false,
-            counts_from: None,
-            ..f
-        });
     }
 
     /// The place known altogether: said, usual for the part, announced.
@@ -294,9 +88,17 @@ impl Builder<'_> {
         let usual = known.map(|p| Place::of(&p.usual)).unwrap_or_default();
         let system = component.system.as_str();
         let age = clause - self.announced_clause.min(clause);
-        let inherits = self.per_wheel(m.component) || (SIDED_SYSTEMS.contains(&system) && age <= 12);
-        let mut place =
-            if inherits && !self.points_back(i) && !self.summing_up { self.announced } else { Place::default() };
+        let sides = &self.lexicon.sides;
+        let inherits = self.per_wheel(m.component)
+            || (sides.is_sided(system) && age <= SIDED_REACH)
+            || (sides.is_running_gear(system) && age <= RUNNING_GEAR_REACH);
+        let mut place = if self.points_back(i) || self.summing_up {
+            Place::default()
+        } else if inherits {
+            self.announced
+        } else {
+            Place::default()
+        };
         if !usual.is_empty() {
             // a part that exists at one end only keeps a side from the talk about that end
             place = if place.clashes(usual) { usual } else { place.overridden_by(usual) };
@@ -313,7 +115,11 @@ impl Builder<'_> {
         } else {
             place = if usual.clashes(own) { own } else { usual.overridden_by(own) };
         }
-        let place = self.completed(i, clause, place, usual);
+        let mut place = self.completed(i, clause, place, usual);
+        let mostly = self.scene.known[self.scene.mentions[i].component].and_then(|k| self.lexicon.sides.mostly[k]);
+        if let Some(end) = mostly.filter(|_| place.end().is_empty()) {
+            place = place.with(Place::of(&[end]));
+        }
         self.scene.mentions[i].place = place;
         if !place.corner().is_empty() {
             self.scene.last_place.insert(self.scene.mentions[i].component, place.corner());
@@ -349,7 +155,7 @@ impl Builder<'_> {
             let system = self.scene.components[m.component].system.as_str();
             let corner = self.per_wheel(m.component);
             if m.naming != Naming::Named
-                || !(corner || SIDED_SYSTEMS.contains(&system))
+                || !(corner || self.lexicon.sides.is_sided(system))
                 || !m.own.side().is_empty()
                 || !(m.plural || m.place.side().is_empty())
             {
@@ -374,14 +180,14 @@ impl Builder<'_> {
     /// Whether the part sits at every wheel; a part made of another one does where that does.
     pub(super) fn per_wheel(&self, component: usize) -> bool {
         match self.scene.known[component] {
-            Some(part) => self.lexicon.per_wheel[part],
+            Some(part) => self.lexicon.sides.per_wheel[part],
             None => {
                 let c = &self.scene.components[component];
                 self.lexicon
                     .parts
                     .iter()
                     .enumerate()
-                    .any(|(i, p)| self.lexicon.per_wheel[i] && c.name.starts_with(&p.name) && c.system == p.system)
+                    .any(|(i, p)| self.lexicon.sides.per_wheel[i] && c.name.starts_with(&p.name) && c.system == p.system)
             }
         }
     }

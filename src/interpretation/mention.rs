@@ -218,6 +218,10 @@ impl Builder<'_> {
             }
             let Some(place) = self.place_meant(&self.lexicon.places[p.place]) else { continue };
             let behind = p.first >= c.end;
+            // "right front's six and worn at the edge": the place stands for the part gone through
+            if !behind && self.figure_behind(p.end) {
+                continue;
+            }
             // before the next part, place words right in front of it are its own
             if behind && right_edge < cl.end {
                 let gap = (p.end..right_edge).all(|t| self.is_filler(t));

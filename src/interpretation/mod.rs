@@ -21,6 +21,7 @@ mod polarity;
 mod reading;
 mod recall;
 mod resolve;
+mod stand_in;
 mod territory;
 mod tone;
 mod twin;

@@ -10,6 +10,7 @@ use super::inflect;
 use super::load::{LexiconError, RawLexicon};
 use super::nouns::Nouns;
 use super::phrases::{Groups, Phrases};
+use super::sides::Sides;
 use super::usual::{self, Habit};
 use crate::text::{Folding, UnitTable, fold_phrase, in_order};
 
@@ -102,8 +103,8 @@ pub struct Lexicon {
     /// Weights of the judge, as its file has them.
     #[serde(skip)]
     pub weights: String,
-    /// Whether each part sits at every wheel.
-    pub per_wheel: Vec<bool>,
+    /// Which parts stand on a side or at an end.
+    pub sides: Sides,
     /// What each context word usually means, by its folded phrase.
     #[serde(serialize_with = "in_order")]
     pub habits: HashMap<String, Vec<Habit>>,
@@ -132,10 +133,6 @@ fn systems_back<'de, D: Deserializer<'de>>(from: D) -> Result<Vec<Part>, D::Erro
 
 /// Letters of all phrases together: far more than any trade has words, far fewer than an automaton can hold.
 const MOST_LETTERS: usize = 1 << 26;
-
-/// Systems whose parts may sit at every wheel.
-const RUNNING_GEAR: [&str; 7] =
-    ["brakes", "steering", "suspension", "wheels and tires", "driveline", "air-brakes", "heavy-chassis"];
 
 struct Builder {
     folding: Folding,
@@ -257,10 +254,10 @@ impl Lexicon {
     pub fn compile(raw: RawLexicon) -> Result<Lexicon, LexiconError> {
         let RawLexicon { parts, language, weights } = raw;
         let mut folding = Folding::default();
-        folding.singular.extend(language.singular);
-        for (word, variants) in language.spelling {
+        folding.singular.extend(language.singular.clone());
+        for (word, variants) in &language.spelling {
             for v in variants {
-                folding.spelling.insert(v, word.clone());
+                folding.spelling.insert(v.clone(), word.clone());
             }
         }
         let mut b = Builder { folding, phrases: Vec::new(), meanings: Vec::new(), by_phrase: HashMap::new() };
@@ -339,18 +336,7 @@ impl Lexicon {
                 units.tight.insert(b.fold(s), (u.unit, u.factor));
             }
         }
-        let named = |p: &Part, words: &[String]| {
-            let name = format!(" {} ", b.fold(&p.name));
-            words.iter().any(|w| name.contains(&format!(" {} ", b.fold(w))))
-        };
-        let per_wheel = parts
-            .iter()
-            .map(|p| {
-                RUNNING_GEAR.contains(&p.system.as_str())
-                    && named(p, &language.per_wheel)
-                    && !named(p, &language.not_per_wheel)
-            })
-            .collect();
+        let sides = Sides::new(&language, &parts, |s| b.fold(s));
         let by_id: HashMap<&str, usize> = parts.iter().enumerate().map(|(i, p)| (p.id.as_str(), i)).collect();
         let code_parts = language
             .trouble_code
@@ -379,7 +365,7 @@ impl Lexicon {
             meanings: Groups::new(b.meanings),
             common: language.common.into_iter().collect(),
             weights,
-            per_wheel,
+            sides,
             habits,
             nouns,
             guidance,

@@ -325,6 +325,14 @@ pub(super) struct LanguageFile {
     #[serde(default)]
     pub not_per_wheel: Vec<String>,
     #[serde(default)]
+    pub running_gear: Vec<String>,
+    #[serde(default)]
+    pub sided: Vec<String>,
+    #[serde(default)]
+    pub mostly_front: Vec<String>,
+    #[serde(default)]
+    pub mostly_rear: Vec<String>,
+    #[serde(default)]
     pub trouble_code: Vec<TroubleCode>,
     #[serde(default)]
     pub matter: Vec<MatterEntry>,

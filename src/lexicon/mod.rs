@@ -9,6 +9,7 @@ mod load;
 mod nouns;
 mod phrases;
 mod scan;
+mod sides;
 mod usual;
 
 pub use builtin::{builtin, with_folder};
@@ -22,4 +23,5 @@ pub use load::{LexiconError, RawLexicon};
 pub use nouns::Nouns;
 pub use phrases::{Groups, Phrases};
 pub use scan::PhraseHit;
+pub use sides::Sides;
 pub use usual::Habit;

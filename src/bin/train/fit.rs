@@ -140,6 +140,7 @@ fn prior(name: &str) -> Scores {
         "preposition=landmark" => nothing(2.5),
         "preposition=within" => nothing(1.2),
         "silent" => nothing(1.5),
+        "gone_through&silent" => nothing(2.0),
         "bias" => [0.5, 0.3, 0.0, 0.0, -0.5, 0.5],
         _ => [0.0; 6],
     }

@@ -45,7 +45,7 @@ pub fn files(folder: &Path) -> Result<Vec<PathBuf>, String> {
     let mut out = Vec::new();
     for e in walkdir::WalkDir::new(folder).sort_by_file_name() {
         let e = e.map_err(|e| format!("{}: {e}", folder.display()))?;
-        if e.file_type().is_file() && e.path().extension().is_some_and(|x| x == "json") {
+        if e.file_type().is_file() && e.path().extension().is_some_and(|x| x == "json" || x == "tsv") {
             out.push(e.into_path());
         }
     }
