@@ -183,11 +183,9 @@ impl Builder<'_> {
             Some(part) => self.lexicon.sides.per_wheel[part],
             None => {
                 let c = &self.scene.components[component];
-                self.lexicon
-                    .parts
-                    .iter()
-                    .enumerate()
-                    .any(|(i, p)| self.lexicon.sides.per_wheel[i] && c.name.starts_with(&p.name) && c.system == p.system)
+                self.lexicon.parts.iter().enumerate().any(|(i, p)| {
+                    self.lexicon.sides.per_wheel[i] && c.name.starts_with(&p.name) && c.system == p.system
+                })
             }
         }
     }

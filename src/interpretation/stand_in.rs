@@ -4,8 +4,8 @@
 use crate::lexicon::{Cue, PlaceWord, Position};
 use crate::text::{Boundary, Kind};
 
-use super::mention::{Builder, Mention, Naming};
 use super::heading::is_copula;
+use super::mention::{Builder, Mention, Naming};
 use super::place::Place;
 
 /// Place words of a clause that no part took and that say one place together.
@@ -63,8 +63,12 @@ impl Builder<'_> {
         let cl = self.reading.clauses[clause];
         // "Four at the front": the figure first
         let led = |run: &Run| !named && run.words.first().is_some_and(|w| self.figure_in(cl.first, w.0));
-        let all = runs.iter().all(|run| !run.said.corner().is_empty() && (figured(run) || (runs.len() == 1 && led(run))));
-        if runs.is_empty() || !all || runs.iter().all(|run| self.place_of(i).overridden_by(run.said) == self.place_of(i)) {
+        let all =
+            runs.iter().all(|run| !run.said.corner().is_empty() && (figured(run) || (runs.len() == 1 && led(run))));
+        if runs.is_empty()
+            || !all
+            || runs.iter().all(|run| self.place_of(i).overridden_by(run.said) == self.place_of(i))
+        {
             return false;
         }
         for run in runs {
@@ -101,7 +105,8 @@ impl Builder<'_> {
     pub(super) fn figure_behind(&self, end: usize) -> bool {
         let r = self.reading;
         let word = |t: usize| r.tokens.get(t).map_or("", |t| t.norm.as_str());
-        let at = (end..end + 3).find(|&t| !(is_copula(word(t)) || matches!(word(t), "at" | "about" | "side" | "wheel")));
+        let at =
+            (end..end + 3).find(|&t| !(is_copula(word(t)) || matches!(word(t), "at" | "about" | "side" | "wheel")));
         at.is_some_and(|t| self.figure_in(t, t + 1))
     }
 
@@ -118,7 +123,8 @@ impl Builder<'_> {
         let words = (cl.first..cl.end).filter(|&t| r.tokens[t].is_wordlike()).count();
         let announced = &self.scene.announcements;
         let &[.., (before, old), (now, new)] = announced.as_slice() else { return false };
-        let fresh = clause > 0 && r.clause_of[now] + 1 == clause && self.scene.mentions.last().is_some_and(|m| m.first < now);
+        let fresh =
+            clause > 0 && r.clause_of[now] + 1 == clause && self.scene.mentions.last().is_some_and(|m| m.first < now);
         if words > SAME_WORDS || !fresh || old == new || !r.has_cue(cl.first, cl.end, Cue::SameAgain) {
             return false;
         }
@@ -210,7 +216,8 @@ impl Builder<'_> {
         let only_place = extra <= 4;
         // "CV boot, outer" / "door mirror, offside": a place right behind a part with nothing said between is the part's
         let shown = r.tokens[cl.first..words[0].0].iter().any(|t| matches!(t.norm.as_str(), "that" | "this" | "here"));
-        if let Some(i) = self.just_named(clause).filter(|_| !(shown && said.end().is_single() && said.side().is_single()))
+        if let Some(i) =
+            self.just_named(clause).filter(|_| !(shown && said.end().is_single() && said.side().is_single()))
             && only_place
             && !own_verdict
             && !self.scene.mentions[i].own.shares_axis(said)
@@ -329,7 +336,9 @@ impl Builder<'_> {
         let earlier = |m: &Mention| self.reading.clause_of[m.first] < clause;
         self.focus(clause).and_then(|_| {
             let all = self.scene.mentions.iter().enumerate().rev().filter(|(_, m)| earlier(m)).take(6);
-            all.filter(|(_, m)| m.preposition.is_none() && clause - self.reading.clause_of[m.first] <= 8).map(|(i, _)| i).next()
+            all.filter(|(_, m)| m.preposition.is_none() && clause - self.reading.clause_of[m.first] <= 8)
+                .map(|(i, _)| i)
+                .next()
         })
     }
 

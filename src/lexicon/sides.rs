@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::entries::{Part, Position, LanguageFile};
+use super::entries::{LanguageFile, Part, Position};
 
 /// What is known of where parts stand, besides their own entries.
 #[derive(Debug, Clone, Default, Serialize, Deserialize)]

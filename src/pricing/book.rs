@@ -10,7 +10,7 @@ use super::money::{Amount, Rounding};
 use super::site::Per;
 
 /// What a shop asks for its work.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct RateBook {
     /// How the shop calls it.
     pub name: String,

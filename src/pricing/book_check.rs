@@ -10,14 +10,13 @@ use crate::diagnostic::{SourceFile, Spot};
 
 use super::book::{Cover, Job, Labour, Operation, PartChoice, PartLine, RateBook, Supplies, Tax, Work};
 use super::book_file::{
-    self, BookFault, BookFile, BookProblem, ChoiceEntry, JobEntry, Number, OperationEntry, PartEntry, Word,
+    self, BookFault, BookFile, BookProblem, ChoiceParts, JobEntry, Number, OperationEntry, PartEntry, Word,
 };
 use super::money::Amount;
+use super::{cycles, figure};
 
 /// The currency's smallest unit has no more places than this: the dinars of ISO 4217 have three.
 const MOST_DIGITS: i64 = 4;
-/// No job takes longer, no part costs more: a figure beyond is a slip, and sums stay exact.
-const MOST: i64 = 10_000_000;
 
 impl RateBook {
     /// Reads a book from its files. `parts` are the part ids of the lexicon.
@@ -33,7 +32,7 @@ impl RateBook {
         for file in files {
             match book_file::parse(file) {
                 Ok(entries) => parsed.push((file, entries)),
-                Err(problem) => problems.push(problem),
+                Err(problem) => problems.push(*problem),
             }
         }
         // half a book would bring out missing references by the dozen
@@ -77,9 +76,9 @@ impl Checker<'_> {
         let mut book = self.head(parsed, files);
         for (at, file) in parsed {
             for entry in &file.labour {
-                let rate = self.number(*at, &entry.rate, "the rate");
+                let rate = self.number(at, &entry.rate, "the rate");
                 if self.labour.insert(entry.id.get_ref().clone(), book.labour.len()).is_some() {
-                    self.twice(*at, &entry.id, "labour");
+                    self.twice(at, &entry.id, "labour");
                 }
                 let id = entry.id.get_ref().clone();
                 book.labour.push(Labour { name: entry.name.clone().unwrap_or_else(|| id.clone()), id, rate });
@@ -88,13 +87,13 @@ impl Checker<'_> {
                 if entry.on.get_ref().is_empty() {
                     self.bad(
                         BookFault::Senseless,
-                        *at,
+                        at,
                         entry.on.span(),
                         "a tax on nothing",
                         "name labour, parts or supplies",
                     );
                 }
-                let percent = self.number(*at, &entry.percent, "the percentage");
+                let percent = self.number(at, &entry.percent, "the percentage");
                 book.taxes.push(Tax { name: entry.name.get_ref().clone(), percent, on: entry.on.get_ref().clone() });
             }
         }
@@ -111,7 +110,7 @@ impl Checker<'_> {
             for entry in &file.operation {
                 let n = self.operations.len();
                 if self.operations.insert(entry.id.get_ref().clone(), n).is_some() {
-                    self.twice(*at, &entry.id, "operation");
+                    self.twice(at, &entry.id, "operation");
                     self.operations.insert(format!("\0{n}"), n);
                 }
             }
@@ -119,7 +118,7 @@ impl Checker<'_> {
         let mut names = Vec::new();
         for (at, file) in parsed {
             for entry in &file.operation {
-                let operation = self.operation(*at, entry);
+                let operation = self.operation(at, entry);
                 names.push((*at, &entry.id));
                 book.operations.push(operation);
             }
@@ -129,9 +128,9 @@ impl Checker<'_> {
         for (at, file) in parsed {
             for entry in &file.job {
                 if !jobs.insert(entry.id.get_ref()) {
-                    self.twice(*at, &entry.id, "job");
+                    self.twice(at, &entry.id, "job");
                 }
-                let job = self.job(*at, entry);
+                let job = self.job(at, entry);
                 book.jobs.push(job);
             }
         }
@@ -140,18 +139,7 @@ impl Checker<'_> {
 
     /// What is said once for the whole book.
     fn head(&mut self, parsed: &[(Place, BookFile)], files: &[Arc<SourceFile>]) -> RateBook {
-        let mut book = RateBook {
-            name: String::new(),
-            note: None,
-            currency: String::new(),
-            digits: 2,
-            rounding: super::money::Rounding::default(),
-            labour: Vec::new(),
-            taxes: Vec::new(),
-            supplies: None,
-            operations: Vec::new(),
-            jobs: Vec::new(),
-        };
+        let mut book = RateBook { digits: 2, ..RateBook::default() };
         for (at, file) in parsed {
             if let Some(code) = &file.currency {
                 let ok = code.get_ref().len() == 3 && code.get_ref().bytes().all(|b| b.is_ascii_uppercase());
@@ -159,7 +147,7 @@ impl Checker<'_> {
                     let what = format!("\"{}\" is no currency code", code.get_ref());
                     self.bad(
                         BookFault::Senseless,
-                        *at,
+                        at,
                         code.span(),
                         what,
                         "write the three capitals of ISO 4217, such as USD",
@@ -167,7 +155,7 @@ impl Checker<'_> {
                 }
                 if !book.currency.is_empty() && book.currency != *code.get_ref() {
                     let what = format!("a second currency, {}, beside {}", code.get_ref(), book.currency);
-                    self.bad(BookFault::TwoCurrencies, *at, code.span(), what, "keep one rate book for each currency");
+                    self.bad(BookFault::TwoCurrencies, at, code.span(), what, "keep one rate book for each currency");
                 }
                 book.currency.clone_from(code.get_ref());
             }
@@ -176,7 +164,7 @@ impl Checker<'_> {
                     Some(n) if (0..=MOST_DIGITS).contains(&n) => book.digits = u32::try_from(n).unwrap_or(2),
                     _ => self.bad(
                         BookFault::Senseless,
-                        *at,
+                        at,
                         digits.span(),
                         "digits must be 0 to 4",
                         "write how many places a price has",
@@ -196,7 +184,7 @@ impl Checker<'_> {
                 if book.supplies.is_some() {
                     self.bad(
                         BookFault::Twice,
-                        *at,
+                        at,
                         supplies.span(),
                         "a second rule for supplies",
                         "keep one [supplies]",
@@ -206,14 +194,14 @@ impl Checker<'_> {
                 if s.of.get_ref().contains(&super::book::Base::Supplies) || s.of.get_ref().is_empty() {
                     self.bad(
                         BookFault::Senseless,
-                        *at,
+                        at,
                         s.of.span(),
                         "supplies are reckoned on labour, parts or both",
                         "name these alone",
                     );
                 }
-                let percent = self.number(*at, &s.percent, "the percentage");
-                let cap = s.cap.as_ref().map(|c| self.number(*at, c, "the cap"));
+                let percent = self.number(at, &s.percent, "the percentage");
+                let cap = s.cap.as_ref().map(|c| self.number(at, c, "the cap"));
                 book.supplies = Some(Supplies { percent, of: s.of.get_ref().clone(), cap });
             }
         }
@@ -320,10 +308,9 @@ impl Checker<'_> {
     }
 
     fn part(&mut self, at: Place, entry: &PartEntry) -> PartLine {
-        let first = ChoiceParts { id: &entry.id, name: &entry.name, price: &entry.price, to: &entry.price_to };
-        let usual = self.choice(at, first);
+        let usual = self.choice(at, entry.usual());
         let quantity = entry.quantity.as_ref().map_or(Decimal::ONE, |q| self.number(at, q, "the quantity"));
-        let instead = entry.instead.iter().map(|c| self.choice(at, ChoiceParts::of(c))).collect();
+        let instead = entry.instead.iter().map(|c| self.choice(at, c.parts())).collect();
         PartLine { usual, quantity, optional: entry.optional, instead }
     }
 
@@ -362,7 +349,7 @@ impl Checker<'_> {
             self.twice(at, id, "part line");
         }
         let name = entry.name.get_ref().clone();
-        let id = entry.id.as_ref().map_or_else(|| name.to_lowercase().replace(' ', "-"), |w| w.get_ref().clone());
+        let id = entry.id.as_ref().map_or_else(|| id_of(&name), |w| w.get_ref().clone());
         PartChoice { id, name, price }
     }
 
@@ -371,73 +358,30 @@ impl Checker<'_> {
         self.bad(BookFault::Twice, at, id.span(), what, "give each an id of its own");
     }
 
-    /// The number as it is written, digit for digit; zero with a problem where it is none.
+    /// The number as it is written; zero with a problem where it is none.
     fn number(&mut self, at: Place, number: &Number, what: &str) -> Decimal {
-        let written = at.text.get(number.span()).unwrap_or_default().replace('_', "");
-        let plain = number.get_ref().is_integer() || number.get_ref().is_float();
-        let read = written.parse::<Decimal>().ok().or_else(|| Decimal::from_scientific(&written).ok());
-        let help = "write a plain number, such as 0.4 or 58.00";
-        match read.filter(|_| plain) {
-            None => self.bad(BookFault::BadNumber, at, number.span(), format!("{what} is no decimal number"), help),
-            Some(value) if value.is_sign_negative() && !value.is_zero() => {
-                self.bad(BookFault::Negative, at, number.span(), format!("{what} is negative"), "write zero or more");
-            }
-            Some(value) if value > Decimal::from(MOST) => {
-                self.bad(BookFault::BadNumber, at, number.span(), format!("{what} is beyond all measure"), help);
-            }
-            Some(value) if value.normalize().scale() > 6 => {
-                self.bad(BookFault::BadNumber, at, number.span(), format!("{what} has more than six places"), help);
-            }
-            Some(value) => return value,
-        }
-        Decimal::ZERO
+        figure::read(number, &at.text).unwrap_or_else(|(fault, wrong)| {
+            let help = "write a plain number, zero or more, such as 0.4 or 58.00";
+            self.bad(fault, at, number.span(), format!("{what} {wrong}"), help);
+            Decimal::ZERO
+        })
     }
 
-    /// An operation that is needed for itself, by whatever way round.
     fn cycles(&mut self, operations: &[Operation], names: &[(Place, &Word)]) {
-        // 0 not seen, 1 on the way, 2 done
-        let mut state = vec![0u8; operations.len()];
-        for start in 0..operations.len() {
-            let mut way: Vec<(usize, usize)> = vec![(start, 0)];
-            while let Some((at, next)) = way.last().copied() {
-                if next == 0 && state[at] == 2 {
-                    way.pop();
-                    continue;
-                }
-                state[at] = 1;
-                let Some(need) = operations[at].needs.get(next).copied() else {
-                    state[at] = 2;
-                    way.pop();
-                    continue;
-                };
-                if let Some(last) = way.last_mut() {
-                    last.1 += 1;
-                }
-                if state[need] == 1 {
-                    let from = way.iter().position(|(n, _)| *n == need).unwrap_or(0);
-                    let round: Vec<&str> = way[from..].iter().map(|(n, _)| operations[*n].id.as_str()).collect();
-                    let what = format!("operations that need each other: {} → {}", round.join(" → "), round[0]);
-                    let (place, word) = names[need];
-                    self.bad(BookFault::Cycle, place, word.span(), what, "take one of these needs out");
-                } else if state[need] == 0 {
-                    way.push((need, 0));
-                }
+        for round in cycles::cycles(operations) {
+            let ids: Vec<&str> = round.iter().chain(round.first()).map(|n| operations[*n].id.as_str()).collect();
+            let what = format!("operations that need each other: {}", ids.join(" → "));
+            if let Some((place, word)) = round.first().and_then(|n| names.get(*n)) {
+                self.bad(BookFault::Cycle, place, word.span(), what, "take one of these needs out");
             }
         }
     }
 }
 
-struct ChoiceParts<'e> {
-    id: &'e Option<Word>,
-    name: &'e Word,
-    price: &'e Option<Number>,
-    to: &'e Option<Number>,
-}
-
-impl<'e> ChoiceParts<'e> {
-    fn of(entry: &'e ChoiceEntry) -> ChoiceParts<'e> {
-        ChoiceParts { id: &entry.id, name: &entry.name, price: &entry.price, to: &entry.price_to }
-    }
+/// An id made of a name: its words in small letters, joined by hyphens.
+fn id_of(name: &str) -> String {
+    let words = name.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty());
+    words.map(str::to_lowercase).collect::<Vec<_>>().join("-")
 }
 
 /// The known id that is written most alike, if any is at all.

@@ -133,6 +133,27 @@ pub(super) struct ChoiceEntry {
     pub price_to: Option<Number>,
 }
 
+/// A part that can be bought, whichever way it is written.
+#[derive(Clone, Copy)]
+pub(super) struct ChoiceParts<'e> {
+    pub id: &'e Option<Word>,
+    pub name: &'e Word,
+    pub price: &'e Option<Number>,
+    pub to: &'e Option<Number>,
+}
+
+impl PartEntry {
+    pub(super) fn usual(&self) -> ChoiceParts<'_> {
+        ChoiceParts { id: &self.id, name: &self.name, price: &self.price, to: &self.price_to }
+    }
+}
+
+impl ChoiceEntry {
+    pub(super) fn parts(&self) -> ChoiceParts<'_> {
+        ChoiceParts { id: &self.id, name: &self.name, price: &self.price, to: &self.price_to }
+    }
+}
+
 /// What can be wrong with a rate book. Everything is an error: half a book would make wrong prices.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum BookFault {
@@ -183,10 +204,10 @@ impl Kind for BookFault {
 pub type BookProblem = Diagnostic<BookFault>;
 
 /// Reads one file.
-pub(super) fn parse(file: &Arc<SourceFile>) -> Result<BookFile, BookProblem> {
+pub(super) fn parse(file: &Arc<SourceFile>) -> Result<BookFile, Box<BookProblem>> {
     toml::from_str(&file.text).map_err(|e| {
         let at = Spot::new(file, e.span().unwrap_or(0..0), "");
         let what = e.message().trim().replace('\n', ", ");
-        BookProblem::new(BookFault::Unreadable, at, what, "correct the entry or take it out")
+        Box::new(BookProblem::new(BookFault::Unreadable, at, what, "correct the entry or take it out"))
     })
 }

@@ -90,6 +90,8 @@ pub struct About {
     pub position: Vec<Position>,
     /// How pressing.
     pub urgency: Tier,
+    /// The words ought to be read before it is relied on.
+    pub uncertain: bool,
 }
 
 /// A job at a place.

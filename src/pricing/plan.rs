@@ -159,7 +159,7 @@ pub fn over_visits(problem: &Problem, count: usize) -> Result<VisitPlan, Unsolve
     let at_once = total(&cheapest(problem, &Goal { must: all, ..Goal::default() })?);
     let free = problem.unpinned();
     let visits = split(problem, &free, parts.clone())?;
-    let sum = |visits: &[(Vec<usize>, Vec<usize>)]| -> Amount { visits.iter().map(|(_, set)| total(set)).sum() };
+    let sum = |visits: &[Parted]| -> Amount { visits.iter().map(|(_, set)| total(set)).sum() };
     let together = sum(&visits);
     let mut better_now = Vec::new();
     for (later, (done, _)) in visits.iter().enumerate().skip(1) {
@@ -173,7 +173,7 @@ pub fn over_visits(problem: &Problem, count: usize) -> Result<VisitPlan, Unsolve
             }
         }
     }
-    better_now.sort_by(|a, b| b.saves.high.cmp(&a.saves.high));
+    better_now.sort_by_key(|b| std::cmp::Reverse(b.saves.high));
     Ok(VisitPlan {
         total: together,
         at_once,
@@ -191,9 +191,12 @@ pub fn over_visits(problem: &Problem, count: usize) -> Result<VisitPlan, Unsolve
     })
 }
 
+/// The items that a visit serves and the jobs that do it.
+type Parted = (Vec<usize>, Vec<usize>);
+
 /// For each visit the items it serves and the jobs that do it; what earlier jobs serve moves to the earlier visit.
-fn split(problem: &Problem, free: &Problem, parts: Vec<Vec<usize>>) -> Result<Vec<(Vec<usize>, Vec<usize>)>, Unsolved> {
-    let mut out: Vec<(Vec<usize>, Vec<usize>)> = Vec::new();
+fn split(problem: &Problem, free: &Problem, parts: Vec<Vec<usize>>) -> Result<Vec<Parted>, Unsolved> {
+    let mut out: Vec<Parted> = Vec::new();
     for mut items in parts {
         for (done, set) in &mut out {
             let (served, rest): (Vec<usize>, Vec<usize>) =
@@ -210,7 +213,7 @@ fn split(problem: &Problem, free: &Problem, parts: Vec<Vec<usize>>) -> Result<Ve
     Ok(out)
 }
 
-fn repeated(problem: &Problem, visits: &[(Vec<usize>, Vec<usize>)]) -> Vec<RepeatedStep> {
+fn repeated(problem: &Problem, visits: &[Parted]) -> Vec<RepeatedStep> {
     let each: Vec<BTreeSet<usize>> =
         visits.iter().map(|(_, set)| problem.steps_of(set).into_iter().collect()).collect();
     let all: BTreeSet<usize> = each.iter().flatten().copied().collect();

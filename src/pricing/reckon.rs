@@ -127,6 +127,7 @@ impl About {
             part: report::part(&f.component),
             position: f.position.clone(),
             urgency: Tier::of(f),
+            uncertain: f.is_uncertain(),
         }
     }
 }

@@ -16,7 +16,8 @@ fn compared(visits: &[(&Document, Option<Date>)], limits: &[(String, Figure)]) -
 /// Notes then, notes now, and what became of the parts: "part: became".
 #[test]
 fn parts_meet_their_fate() {
-    let table: [(&str, &str, &[(&str, Became)]); 9] = [
+    type Fates<'f> = &'f [(&'f str, Became)];
+    let table: [(&str, &str, Fates); 9] = [
         ("lf shock leaking, replace now", "lf shock leaking, replace now", &[("shock absorber", Became::Same)]),
         ("lf shock seeping, keep an eye on it", "lf shock leaking, replace now", &[("shock absorber", Became::Worse)]),
         ("lf shock leaking, replace now", "lf shock seeping, keep an eye on it", &[("shock absorber", Became::Better)]),

@@ -49,7 +49,11 @@ fn run(out: &str, folders: &[String]) -> Result<(), String> {
         let mut examples = Vec::new();
         for file in gold::files(Path::new(folder))? {
             let tabled = file.extension().is_some_and(|x| x == "tsv");
-            examples.extend(if tabled { sayings::examples(&file, &interpreter)? } else { gold::examples(&file, &interpreter)? });
+            examples.extend(if tabled {
+                sayings::examples(&file, &interpreter)?
+            } else {
+                gold::examples(&file, &interpreter)?
+            });
         }
         if checking {
             check.extend(examples);
@@ -58,7 +62,19 @@ fn run(out: &str, folders: &[String]) -> Result<(), String> {
         }
     }
     let plain = plain::examples(&interpreter)?;
-    if let Ok(p)=std::env::var("DUMP"){ let mut o=String::new(); for e in parts.iter().flatten().chain(&plain).chain(&check){ o.push_str(&format!("{}\t{}\t{}\t{}\n",e.class.as_str(),e.fits,e.what.replace('\t'," "),e.features.join("\t"))); } std::fs::write(p,o).ok(); }
+    if let Ok(p) = std::env::var("DUMP") {
+        let mut o = String::new();
+        for e in parts.iter().flatten().chain(&plain).chain(&check) {
+            o.push_str(&format!(
+                "{}\t{}\t{}\t{}\n",
+                e.class.as_str(),
+                e.fits,
+                e.what.replace('\t', " "),
+                e.features.join("\t")
+            ));
+        }
+        std::fs::write(p, o).ok();
+    }
     let work: Vec<&gold::Example> = parts.iter().flatten().chain(&plain).collect();
     let check: Vec<&gold::Example> = check.iter().collect();
     let mut weights = fit::fit(&work);

@@ -17,10 +17,14 @@ pub fn examples(file: &Path, interpreter: &Interpreter) -> Result<Vec<Example>, 
         let (said, labels) = line.split_once('\t').ok_or_else(|| format!("{}: no tab", at()))?;
         let labels = labels.split(';').map(|l| label(l).ok_or_else(|| format!("{}: `{l}`: part: verdict", at())));
         let labels: Vec<(String, Class)> = labels.collect::<Result<_, _>>()?;
-        let utterances =
-            said.split(" / ").map(|l| Utterance { text: l.to_string(), ..Utterance::default() }).collect();
-        let dictation =
-            Dictation { path: String::new(), format: Format::Notes, sha256: String::new(), utterances, warnings: Vec::new() };
+        let utterances = said.split(" / ").map(|l| Utterance { text: l.to_string(), ..Utterance::default() }).collect();
+        let dictation = Dictation {
+            path: String::new(),
+            format: Format::Notes,
+            sha256: String::new(),
+            utterances,
+            warnings: Vec::new(),
+        };
         let a = interpreter.analyse(&dictation, Settings::default());
         out.extend(labelled(&a, &labels).into_iter().map(|(i, class)| Example {
             features: a.features[i].clone(),

@@ -81,7 +81,8 @@ impl Sheet {
         }
         for about in &job.findings {
             let id: String = about.finding.chars().take(4).collect();
-            self.out.words(5, &format!("for {} ({id})", at(&about.part, &about.position)));
+            let doubt = if about.uncertain { " ! uncertain: read the words" } else { "" };
+            self.out.words(5, &format!("for {} ({id}){doubt}", at(&about.part, &about.position)));
         }
         if !job.hours.is_zero() {
             self.out.words(5, &format!("{} h: {}", plain(job.hours), one(job.labour, self.digits)));
