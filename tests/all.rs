@@ -1,4 +1,5 @@
 //! All integration tests, in one binary to keep builds quick.
+mod checklist;
 mod cli;
 mod history;
 mod invariants;

@@ -156,3 +156,12 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn a_place_taken_back_before_the_part_it_stands_for_is_read() {
+    let text = "servicebrake air brake system\nround the back delete that same on the other side air brake system bead\n\
+                air brake system air brake system air brake system drop a minute air brake system";
+    let parted =
+        documented(text).map(|(dictation, _, document)| (dictation.utterances.len(), document.utterances.len()));
+    assert_eq!(parted, Some((3, 3)));
+}

@@ -227,7 +227,7 @@ impl Corrector<'_> {
             .collect();
         let mut back = (0..known)
             .rev()
-            .take_while(|k| t.first - self.scene.mentions[*k].first <= BACK)
+            .take_while(|k| t.first.saturating_sub(self.scene.mentions[*k].first) <= BACK)
             .filter(|k| self.scene.mentions[*k].preposition != Some(Cue::Landmark));
         let Some(nearest) = back.clone().next() else { return false };
         // the part that is named again behind the cue is meant, where one of the last sentence is

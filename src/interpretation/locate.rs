@@ -115,11 +115,7 @@ impl Builder<'_> {
         } else {
             place = if usual.clashes(own) { own } else { usual.overridden_by(own) };
         }
-        let mut place = self.completed(i, clause, place, usual);
-        let mostly = self.scene.known[self.scene.mentions[i].component].and_then(|k| self.lexicon.sides.mostly[k]);
-        if let Some(end) = mostly.filter(|_| place.end().is_empty()) {
-            place = place.with(Place::of(&[end]));
-        }
+        let place = self.completed(i, clause, place, usual);
         self.scene.mentions[i].place = place;
         if !place.corner().is_empty() {
             self.scene.last_place.insert(self.scene.mentions[i].component, place.corner());

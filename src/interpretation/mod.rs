@@ -92,6 +92,11 @@ impl Interpreter {
         &self.lexicon
     }
 
+    /// What a mention with these features amounts to.
+    pub fn judged(&self, features: &[String]) -> Class {
+        best(&self.judge.scores(features))
+    }
+
     /// Everything up to the judge.
     pub fn analyse(&self, dictation: &Dictation, settings: Settings) -> Analysis {
         let mut reading = Reading::of(dictation, &self.lexicon, &self.sounds);

@@ -121,7 +121,8 @@ impl Corrector<'_> {
         let sentence = |k: usize| self.r.sentence_of(self.scene.mentions[k].first);
         let here = self.r.sentence_of(t.first);
         let near = (0..self.before(t.first)).rev().take_while(|&k| {
-            t.first - self.scene.mentions[k].first <= BACK * 2 && here - sentence(k) <= SENTENCES_BACK
+            t.first.saturating_sub(self.scene.mentions[k].first) <= BACK * 2
+                && here.saturating_sub(sentence(k)) <= SENTENCES_BACK
         });
         let near: Vec<usize> = near.filter(|k| !self.scene.mentions[*k].withdrawn).collect();
         let landmark = |k: usize| self.scene.mentions[k].preposition == Some(Cue::Landmark);

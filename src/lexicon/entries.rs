@@ -329,10 +329,6 @@ pub(super) struct LanguageFile {
     #[serde(default)]
     pub sided: Vec<String>,
     #[serde(default)]
-    pub mostly_front: Vec<String>,
-    #[serde(default)]
-    pub mostly_rear: Vec<String>,
-    #[serde(default)]
     pub trouble_code: Vec<TroubleCode>,
     #[serde(default)]
     pub matter: Vec<MatterEntry>,

@@ -102,8 +102,6 @@ impl RawLexicon {
         l.not_per_wheel.extend(f.not_per_wheel);
         l.running_gear.extend(f.running_gear);
         l.sided.extend(f.sided);
-        l.mostly_front.extend(f.mostly_front);
-        l.mostly_rear.extend(f.mostly_rear);
         l.trouble_code.extend(f.trouble_code);
         l.matter.extend(f.matter);
         l.plain.extend(f.plain);

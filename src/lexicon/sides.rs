@@ -2,15 +2,13 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::entries::{LanguageFile, Part, Position};
+use super::entries::{LanguageFile, Part};
 
 /// What is known of where parts stand, besides their own entries.
 #[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct Sides {
     /// Whether each part sits at every wheel.
     pub per_wheel: Vec<bool>,
-    /// The end each part is mostly at, where it has one.
-    pub mostly: Vec<Option<Position>>,
     running_gear: Vec<String>,
     sided: Vec<String>,
 }
@@ -25,14 +23,8 @@ impl Sides {
         let per_wheel = |p: &Part| {
             file.running_gear.contains(&p.system) && named(p, &file.per_wheel) && !named(p, &file.not_per_wheel)
         };
-        let mostly = |p: &Part| match (file.mostly_front.contains(&p.id), file.mostly_rear.contains(&p.id)) {
-            (true, _) => Some(Position::Front),
-            (_, true) => Some(Position::Rear),
-            _ => None,
-        };
         Sides {
             per_wheel: parts.iter().map(per_wheel).collect(),
-            mostly: parts.iter().map(mostly).collect(),
             running_gear: file.running_gear.clone(),
             sided: file.sided.clone(),
         }

@@ -221,7 +221,7 @@ pub fn doubt(finding: &Finding) -> Option<String> {
 pub fn checklist(c: &Coverage) -> String {
     let (name, source) = (shown(&c.name), shown(&c.source));
     let spoken = c.points - c.gaps.len();
-    format!("{name}: {spoken} of {} were spoken of. Source: {source}.", count(c.points, "point", "points"))
+    format!("{name}: {spoken} of {} were wholly spoken of. Source: {source}.", count(c.points, "point", "points"))
 }
 
 /// A point of a checklist with what is missing of it.

@@ -1,8 +1,10 @@
 //! The program as its users run it.
 
 mod find;
+mod handover;
 mod others;
 mod output;
+mod printing;
 mod readme;
 mod shop_lexicon;
 

@@ -186,3 +186,77 @@ fn stack(mut column: Vec<&mut Callout<'_>>, height: f64) {
         c.top = start + shift;
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use std::sync::LazyLock;
+
+    use proptest::prelude::{TestCaseError, prop, prop_assert, proptest};
+
+    use super::*;
+    use crate::findings::Component;
+    use crate::lexicon::{Lexicon, LexiconError, Position, UrgencyId, Verdict};
+
+    static LEXICON: LazyLock<Result<Lexicon, LexiconError>> = LazyLock::new(Lexicon::builtin);
+    const SYSTEMS: [&str; 9] =
+        ["brakes", "lights", "engine", "glass-wipers", "interior", "exhaust", "trailer", "coupling", ""];
+    const OUTLINES: [Outline; 4] = [Outline::Car, Outline::Van, Outline::Truck, Outline::Trailer];
+
+    fn finding(n: usize, system: usize, places: u16, verdict: usize, urgency: usize) -> Finding {
+        let component = Component { id: "x".into(), name: "x".into(), system: SYSTEMS[system].into(), aliases: vec![] };
+        let at = Position::ALL.iter().enumerate().filter(|(i, _)| places >> i & 1 == 1);
+        Finding {
+            id: n.to_string(),
+            component,
+            position: at.map(|(_, p)| *p).collect(),
+            verdict: Verdict::ALL[verdict],
+            conditions: vec![],
+            urgency: UrgencyId::ALL.get(urgency).copied(),
+            actions: vec![],
+            alternatives: vec![],
+            measurements: vec![],
+            confidence: 1.0,
+            evidence: vec![],
+            why: vec![],
+            review: None,
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn nothing_covers_anything_and_nothing_is_lost(
+            cases in prop::collection::vec((0..9_usize, 0..512_u16, 0..4_usize, 0..6_usize), 0..120),
+            outline in 0..4_usize,
+        ) {
+            let lexicon = LEXICON.as_ref().map_err(|e| TestCaseError::fail(e.to_string()))?;
+            let findings: Vec<Finding> =
+                cases.iter().enumerate().map(|(n, c)| finding(n, c.0, c.1, c.2, c.3)).collect();
+            let mut groups: Vec<(Group, Numbered<'_>)> = Vec::new();
+            for (n, f) in findings.iter().enumerate() {
+                match groups.iter_mut().find(|(g, _)| *g == Group::of(f)) {
+                    Some((_, found)) => found.push((n, f)),
+                    None => groups.push((Group::of(f), vec![(n, f)])),
+                }
+            }
+            let layout = callouts(&groups, &lexicon.guidance, OUTLINES[outline]);
+            for side in [Side::Left, Side::Right] {
+                let mut bottom = f64::NEG_INFINITY;
+                let mut column: Vec<_> = layout.callouts.iter().filter(|c| c.side == Some(side)).collect();
+                column.sort_by(|a, b| a.top.total_cmp(&b.top));
+                for c in column {
+                    prop_assert!(c.top > bottom && c.top > -1e-6, "{} at {} covers {}", c.place.name(), c.top, bottom);
+                    bottom = c.top + c.height();
+                    prop_assert!(bottom <= layout.height + 1e-6);
+                }
+            }
+            for f in &findings {
+                let at = Place::of(f, &lexicon.guidance);
+                let shown = layout.callouts.iter().filter(|c| {
+                    c.rows.iter().any(|r| r.group == Group::of(f) && r.marks.iter().any(|m| m.finding.id == f.id))
+                });
+                let shown: Vec<Place> = shown.map(|c| c.place).collect();
+                prop_assert!(!at.is_empty() && shown.len() == at.len() && at.iter().all(|p| shown.contains(p)));
+            }
+        }
+    }
+}

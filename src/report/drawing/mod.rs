@@ -170,7 +170,9 @@ fn callout_at(c: &Callout<'_>, x: f64, y: f64, marks: Marks) -> Markup {
     html! {
         g.place data-place=(c.place.id()) transform={ "translate(" (x) " " (y) ")" } text-anchor=(align)
             role=(if pressable { "button" } else { "group" }) tabindex=[pressable.then_some("0")]
-            aria-label=(summary(c)) {
+            aria-label=[(!pressable).then(|| summary(c))] {
+            // a label that leaves out the words seen would hide them from who speaks to the page; a title adds to them
+            @if pressable { title { (summary(c)) } }
             rect.touch x="-3" y="-3" width=(COLUMN + 6.0) height=(c.height() + 4.0) fill="none" pointer-events="all" {}
             text.name x=(edge) y=(NAME - 4.0) font-size="11.5" font-weight="600" aria-hidden="true" { (c.place.name()) }
             @for (top, row) in rows { (row_at(row, top, right, marks)) }
@@ -195,7 +197,7 @@ fn row_at(row: &Row<'_>, top: f64, right: bool, marks: Marks) -> Markup {
         }
         @if !rest.is_empty() {
             @let (x, y) = spot(seat(drawn.len(), row.seats(), grid.columns, right));
-            @let ids: Vec<&str> = rest.iter().map(|m| m.finding.id.as_str()).collect();
+            @let ids: Vec<String> = rest.iter().map(|m| wording::shown(&m.finding.id)).collect();
             text.rest data-finding=(ids.join(" ")) x=(x) y=(y + 4.0) font-size="11" text-anchor="middle" { "+" (rest.len()) }
         }
     }
@@ -213,6 +215,7 @@ fn seat(i: usize, n: usize, columns: usize, right: bool) -> usize {
 
 fn mark_at(mark: &Mark<'_>, group: Group, (x, y): (f64, f64), marks: Marks) -> Markup {
     let f = mark.finding;
+    let id = wording::shown(&f.id);
     let label = format!("{}. {}: {}", mark.number, sheet::part_at(&f.component, &f.position), word(group));
     let shape = html! {
         title { (label) }
@@ -225,9 +228,9 @@ fn mark_at(mark: &Mark<'_>, group: Group, (x, y): (f64, f64), marks: Marks) -> M
     let class = class(group);
     html! {
         @if marks == Marks::Linked {
-            a class={ "mark " (class) } data-finding=(f.id) href={ "#finding-" (wording::shown(&f.id)) } aria-label=(label) { (shape) }
+            a class={ "mark " (class) } data-finding=(id) href={ "#finding-" (id) } aria-label=(label) { (shape) }
         } @else {
-            g class={ "mark " (class) } data-finding=(f.id) role=[(marks == Marks::Still).then_some("img")]
+            g class={ "mark " (class) } data-finding=(id) role=[(marks == Marks::Still).then_some("img")]
                 aria-label=[(marks == Marks::Still).then_some(&label)] { (shape) }
         }
     }
@@ -255,7 +258,7 @@ fn shape(group: Group, x: f64, y: f64) -> Markup {
             Group::Soon => circle.shape cx=(x) cy=(y) r="10.5" fill="none" stroke="currentColor" stroke-width="2.2" {},
             Group::Watch => circle.shape cx=(x) cy=(y) r="10.5" fill="none" stroke="currentColor" stroke-dasharray="2.4 2.4" {},
             Group::OtherDefect => {
-                path.shape fill="none" stroke="currentColor" d={ "M" (x) " " (y - 13.0) "L" (x + 13.0) " " (y) "L" (x) " " (y + 13.0) "L" (x - 13.0) " " (y) "Z" } {}
+                path.shape fill="none" stroke="currentColor" d={ "M" (x) " " (y - 12.5) "L" (x + 12.5) " " (y) "L" (x) " " (y + 12.5) "L" (x - 12.5) " " (y) "Z" } {}
             }
             Group::Sound => circle.shape cx=(x) cy=(y) r="3.6" fill="none" stroke="currentColor" {},
             Group::Unchecked | Group::Serviced => {}

@@ -9,9 +9,12 @@ use super::super::drawing::{self, Marks};
 use super::super::quote;
 use super::super::sheet::{self, Group, Numbered};
 use super::super::wording;
+use super::Handover;
 use super::card::{self, card};
 use super::page::{self, capital};
-use super::{Handover, Standing};
+
+/// Heading of the words that no part was found for.
+const ALSO_SAID: &str = "Also said";
 
 /// The report as one HTML file that needs nothing else, for screen and paper.
 ///
@@ -25,14 +28,14 @@ pub fn customer_report(h: &Handover<'_>) -> String {
         (summary(h, &groups))
         (picture(h, &groups))
         @for group in [Group::Now, Group::Soon, Group::Watch, Group::OtherDefect] { (cards(h, group, of(group))) }
+        (unplaced(h))
         (unchecked(h, of(Group::Unchecked)))
         (list(h, "Checked and found in order", of(Group::Sound)))
         (list(h, "Said to have been serviced before", of(Group::Serviced)))
         (measurements(&groups))
         @if let Some(coverage) = &h.coverage { (not_spoken_of(coverage)) }
-        (unplaced(h))
         (other_photos(h))
-        (cautions(h))
+        (page::cautions(h))
     };
     page::page(h, "Inspection report", &body)
 }
@@ -87,11 +90,13 @@ fn summary(h: &Handover<'_>, groups: &[(Group, Numbered<'_>)]) -> Markup {
                     "Nothing was said, so nothing is known of the vehicle."
                 } @else if attention == 0 {
                     "No defect stands in this list. "
-                    @if !h.document.unplaced.is_empty() { "Some of what was said could not be placed on a part; read it below. " }
                 } @else {
                     (wording::count(attention, "point needs", "points need")) " attention. "
                 }
                 @if !rest.is_empty() { "Besides: " (rest.join(", ")) "." }
+                @if !h.document.unplaced.is_empty() {
+                    " " (wording::count(h.document.unplaced.len(), "line", "lines")) " of what was said could not be placed on a part: see “" (ALSO_SAID) "”."
+                }
                 @if left_out > 0 { " " (wording::count(left_out, "point is", "points are")) " left out here; the shop has the whole list." }
             }
             @if !worse.is_empty() {
@@ -251,14 +256,14 @@ fn not_spoken_of(coverage: &Coverage) -> Markup {
         section.gaps {
             h2 { "Not spoken of" }
             @if coverage.gaps.is_empty() {
-                p { "Every one of the " (coverage.points) " points of “" (coverage.name) "” was spoken of." }
+                p { "Every one of the " (coverage.points) " points of “" (wording::shown(&coverage.name)) "” was spoken of." }
             } @else {
-                p.hint { "These points of “" (coverage.name) "” were not mentioned. That does not mean that they are in order." }
+                p.hint { "These points of “" (wording::shown(&coverage.name)) "” were not mentioned. That does not mean that they are in order." }
                 ul.columns {
                     @for gap in &coverage.gaps { li { (capital(&wording::gap(gap))) } }
                 }
             }
-            p.source { "Checklist: " (coverage.source) }
+            p.source { "Checklist: " (wording::shown(&coverage.source)) }
         }
     }
 }
@@ -268,7 +273,7 @@ fn unplaced(h: &Handover<'_>) -> Markup {
     html! {
         @if !lines.is_empty() {
             section.unplaced {
-                h2 { "Also said" }
+                h2 { (ALSO_SAID) }
                 p.hint { "These words were not put down to any one part. There may be more in them." }
                 (card::quotes(&lines))
             }
@@ -285,18 +290,6 @@ fn other_photos(h: &Handover<'_>) -> Markup {
             section.others {
                 h2 { "More photos" }
                 (card::photos(others.into_iter()))
-            }
-        }
-    }
-}
-
-fn cautions(h: &Handover<'_>) -> Markup {
-    html! {
-        section.cautions {
-            h2 { "Before you rely on this" }
-            ul {
-                @if h.standing == Standing::NotReviewed { li { "Nobody has reviewed this report yet." } }
-                @for c in &h.document.cautions { li { (wording::shown(c)) } }
             }
         }
     }

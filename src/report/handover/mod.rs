@@ -29,7 +29,7 @@ pub enum Standing {
     Reviewed,
 }
 
-/// A finding that was taken off the list on review. Of these the customer's report keeps the ones not to be driven with.
+/// A finding that was taken off the list on review, or made less pressing. Of these the customer's report keeps the ones not to be driven with.
 #[derive(Debug, Clone)]
 pub struct SetAside {
     /// As it stood before.

@@ -47,11 +47,32 @@ pub fn head(h: &Handover<'_>, kind: &str) -> Markup {
             @if h.standing == Standing::NotReviewed {
                 p.standing {
                     strong { "Not yet reviewed." }
-                    " A program made this list from the technician’s words. Nobody has held it against them yet: lines may be wrong or missing."
+                    " A program made this list from the technician’s words. Nobody has held it against them yet: lines may be wrong or missing. Source: " (source(h)) "."
                 }
             }
         }
     }
+}
+
+/// Heading of the cautions.
+pub const CAUTIONS: &str = "Before you rely on this";
+
+/// What every reader must know.
+pub fn cautions(h: &Handover<'_>) -> Markup {
+    html! {
+        @if !h.document.cautions.is_empty() {
+            section.cautions {
+                h2 { (CAUTIONS) }
+                ul { @for c in &h.document.cautions { li { (wording::shown(c)) } } }
+            }
+        }
+    }
+}
+
+/// Name of the file that was read; which folder it lay in is nobody's business.
+fn source(h: &Handover<'_>) -> String {
+    let path = &h.document.source.path;
+    wording::shown(path.rsplit(['/', '\\']).next().filter(|name| !name.is_empty()).unwrap_or(path))
 }
 
 /// What the vehicle is called.

@@ -16,6 +16,8 @@ pub struct Job<'d> {
     pub finding: &'d Finding,
     /// The other stations that the same finding brings one to.
     pub also_at: Vec<Station>,
+    /// Whether the walk comes to the finding here for the first time: its words are quoted once.
+    pub first: bool,
 }
 
 /// The stations with something to do, in the order of the walk; at each, what is most pressing first.
@@ -31,7 +33,8 @@ pub fn rounds<'d>(document: &'d Document, guidance: &Guidance) -> Vec<(Station, 
             at.dedup();
             for station in &at {
                 let also_at = at.iter().copied().filter(|s| s != station).collect();
-                stations.entry(*station).or_default().push(Job { number, group, finding, also_at });
+                let first = at.first() == Some(station);
+                stations.entry(*station).or_default().push(Job { number, group, finding, also_at, first });
             }
         }
     }

@@ -29,6 +29,7 @@ pub fn work_list_html(h: &Handover<'_>) -> String {
         }
         (to_find_out(h))
         (to_look_at(h))
+        (page::cautions(h))
     };
     page::page(h, "Work list", &body)
 }
@@ -43,7 +44,7 @@ fn job_html(h: &Handover<'_>, job: &Job<'_>) -> Markup {
                 " " span.urgency { (urgency(job.group)) }
             }
             @for line in lines(h, job) { p { (line) } }
-            (card::quotes(&quote::quotes(h.document, &f.evidence)))
+            (card::quotes(&quotes(h, job)))
         }
     }
 }
@@ -66,7 +67,7 @@ fn to_look_at(h: &Handover<'_>) -> Markup {
         @if !gaps.is_empty() {
             section.station {
                 h2 { "Not spoken of: look at these" }
-                @for gap in gaps { p { span.box aria-hidden="true" {} " " (gap) } }
+                ul.columns { @for gap in gaps { li { span.box aria-hidden="true" {} " " (gap) } } }
             }
         }
     }
@@ -95,7 +96,7 @@ pub fn work_list_text(h: &Handover<'_>, width: usize) -> String {
             for line in lines(h, job) {
                 out.line("      ", &line);
             }
-            for q in quote::quotes(h.document, &f.evidence) {
+            for q in quotes(h, job) {
                 out.quote(&q);
             }
         }
@@ -109,6 +110,10 @@ pub fn work_list_text(h: &Handover<'_>, width: usize) -> String {
     if !gaps.is_empty() {
         out.heading("Not spoken of: look at these");
         gaps.iter().for_each(|gap| out.line("[ ] ", gap));
+    }
+    if !h.document.cautions.is_empty() {
+        out.heading(page::CAUTIONS);
+        h.document.cautions.iter().for_each(|c| out.line("  - ", &wording::shown(c)));
     }
     out.text
 }
@@ -179,6 +184,10 @@ fn lines(h: &Handover<'_>, job: &Job<'_>) -> Vec<String> {
         out.extend(wording::doubt(f));
     }
     out
+}
+
+fn quotes(h: &Handover<'_>, job: &Job<'_>) -> Vec<Quote> {
+    if job.first { quote::quotes(h.document, &job.finding.evidence) } else { Vec::new() }
 }
 
 fn unplaced(h: &Handover<'_>) -> Vec<Quote> {

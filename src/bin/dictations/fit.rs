@@ -9,7 +9,9 @@ use crate::gold::Example;
 
 /// Examples a feature must stand in to get a weight.
 const LEAST_EXAMPLES: usize = 3;
-const ROUNDS: usize = 100;
+const ROUNDS: usize = 200;
+/// Rounds at the end whose weights are averaged (Polyak, Juditsky, SIAM J. Control Optim. 30(4), 1992).
+const AVERAGED: usize = 60;
 const RATE: f64 = 0.1;
 const PENALTY: f64 = 8.0;
 /// Weights smaller than this in all columns are left out of the file.
@@ -33,7 +35,8 @@ pub fn fit(examples: &[&Example]) -> String {
     let often: Vec<f64> = names.iter().map(|n| count[n] as f64).collect();
     let mut order: Vec<usize> = (0..rows.len()).collect();
     let mut state: u64 = 0x9E37_79B9_7F4A_7C15;
-    for _ in 0..ROUNDS {
+    let mut sum: Vec<Scores> = vec![[0.0; 6]; names.len()];
+    for round in 0..ROUNDS {
         // a fixed pseudo-random order (xorshift: Marsaglia, J. Stat. Soft. 8(14), 2003)
         for i in (1..order.len()).rev() {
             state ^= state << 13;
@@ -59,6 +62,13 @@ pub fn fit(examples: &[&Example]) -> String {
                 }
             }
         }
+        if round >= ROUNDS - AVERAGED {
+            for (total, row) in sum.iter_mut().zip(&w) {
+                for (t, x) in total.iter_mut().zip(row) {
+                    *t += x / AVERAGED as f64;
+                }
+            }
+        }
     }
     let mut out = String::from(
         "# Weights of the judge, made by the trainer from the work dictations; do not edit by hand.\n# feature",
@@ -68,7 +78,7 @@ pub fn fit(examples: &[&Example]) -> String {
         out.push_str(c.as_str());
     }
     out.push('\n');
-    for (name, row) in names.iter().zip(&w) {
+    for (name, row) in names.iter().zip(&sum) {
         if row.iter().any(|x| x.abs() >= SMALLEST) {
             out.push_str(name);
             for x in row {

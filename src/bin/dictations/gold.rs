@@ -17,27 +17,49 @@ pub struct Example {
     pub what: String,
 }
 
+/// A dictation with the findings that a careful human wrote down.
 #[derive(Deserialize)]
-struct Gold {
+pub struct Gold {
     #[serde(default)]
     style: String,
-    lines: Vec<String>,
-    findings: Vec<GoldFinding>,
+    pub lines: Vec<String>,
+    pub findings: Vec<GoldFinding>,
     general_talk: Vec<GoldTalk>,
 }
 
+/// One finding of a careful human; lines are 1-based.
 #[derive(Deserialize)]
-struct GoldFinding {
-    component: Vec<String>,
-    location: Vec<String>,
-    verdict: String,
-    lines: Vec<usize>,
+pub struct GoldFinding {
+    pub component: Vec<String>,
+    pub location: Vec<String>,
+    pub verdict: String,
+    pub lines: Vec<usize>,
 }
 
 #[derive(Deserialize)]
 struct GoldTalk {
     component: Vec<String>,
     lines: Vec<usize>,
+}
+
+impl Gold {
+    /// Reads one file.
+    pub fn open(file: &Path) -> Result<Gold, String> {
+        let text = std::fs::read_to_string(file).map_err(|e| format!("{}: {e}", file.display()))?;
+        serde_json::from_str(&text).map_err(|e| format!("{}: {e}", file.display()))
+    }
+
+    /// Its lines as the program reads them, and the settings for the speaker's country.
+    pub fn dictation(&self) -> (Dictation, Settings) {
+        let british = self.lines.iter().any(|l| l.contains("nearside") || l.contains("offside"));
+        let typed = self.style.contains("typed");
+        let utterances = self.lines.iter().map(|l| Utterance { text: l.clone(), ..Utterance::default() }).collect();
+        let format = if typed || self.style.is_empty() { Format::Notes } else { Format::TimedText };
+        let dictation =
+            Dictation { path: String::new(), format, sha256: String::new(), utterances, warnings: Vec::new() };
+        let drives_on = if british { DrivesOn::Left } else { DrivesOn::Right };
+        (dictation, Settings { drives_on, ..Settings::default() })
+    }
 }
 
 /// The gold files under a folder, in order of name.
@@ -54,16 +76,8 @@ pub fn files(folder: &Path) -> Result<Vec<PathBuf>, String> {
 
 /// Labelled mentions of one gold dictation.
 pub fn examples(file: &Path, interpreter: &Interpreter) -> Result<Vec<Example>, String> {
-    let text = std::fs::read_to_string(file).map_err(|e| format!("{}: {e}", file.display()))?;
-    let gold: Gold = serde_json::from_str(&text).map_err(|e| format!("{}: {e}", file.display()))?;
-    let british = text.contains("nearside") || text.contains("offside");
-    let typed = gold.style.contains("typed");
-    let utterances: Vec<Utterance> =
-        gold.lines.iter().map(|l| Utterance { text: l.clone(), ..Utterance::default() }).collect();
-    let format = if typed || gold.style.is_empty() { Format::Notes } else { Format::TimedText };
-    let dictation = Dictation { path: String::new(), format, sha256: String::new(), utterances, warnings: Vec::new() };
-    let settings =
-        Settings { drives_on: if british { DrivesOn::Left } else { DrivesOn::Right }, ..Settings::default() };
+    let gold = Gold::open(file)?;
+    let (dictation, settings) = gold.dictation();
     let a = interpreter.analyse(&dictation, settings);
     let mut out = Vec::new();
     for (m, features) in a.scene.mentions.iter().zip(a.features) {
@@ -107,7 +121,8 @@ pub fn examples(file: &Path, interpreter: &Interpreter) -> Result<Vec<Example>, 
 
 const AXES: [(&str, &str); 4] = [("front", "rear"), ("left", "right"), ("upper", "lower"), ("inner", "outer")];
 
-fn class(verdict: &str) -> Class {
+/// The class of a verdict.
+pub fn class(verdict: &str) -> Class {
     match verdict {
         "defect" => Class::Defect,
         "sound" => Class::Sound,
@@ -117,7 +132,7 @@ fn class(verdict: &str) -> Class {
 }
 
 /// Whether the places agree wherever both tell.
-fn same_place(gold: &[String], here: &[&str]) -> bool {
+pub fn same_place(gold: &[String], here: &[&str]) -> bool {
     AXES.iter().all(|(a, b)| {
         let g = (gold.iter().any(|x| x == a), gold.iter().any(|x| x == b));
         let h = (here.contains(a), here.contains(b));
@@ -141,7 +156,8 @@ fn agreement(gold: &[String], here: &[&str]) -> i32 {
         .sum()
 }
 
-fn names(c: &Component) -> Vec<String> {
+/// Every name a component goes by.
+pub fn names(c: &Component) -> Vec<String> {
     std::iter::once(&c.name).chain(std::iter::once(&c.id)).chain(&c.aliases).cloned().collect()
 }
 
@@ -151,7 +167,7 @@ fn same_head(gold: &[String], head: &str) -> bool {
 
 /// The rule by which two lists of names mean one part: the same words place words and plurals aside, or one name of two words or
 /// more inside the other.
-fn same_part(gold: &[String], names: &[String]) -> bool {
+pub fn same_part(gold: &[String], names: &[String]) -> bool {
     gold.iter().map(|g| words(g)).filter(|g| !g.is_empty()).any(|g| {
         names.iter().map(|n| words(n)).filter(|n| !n.is_empty()).any(|n| {
             let (mut a, mut b) = (g.clone(), n.clone());

@@ -1,7 +1,8 @@
-//! Trains the judge's weights from gold dictations: `train OUT.tsv GOLD_DIR... [--check GOLD_DIR...] [--errors]`. The same input
-//! gives the same bytes. `--errors` lists the mentions of the check dictations that are judged wrong.
+//! What is done with gold dictations: `dictations train OUT.tsv GOLD_DIR... [--check GOLD_DIR...]` trains the judge's weights (the
+//! same input gives the same bytes), `dictations errors GOLD_DIR...` lists what the program gets wrong, by the stage it is lost at.
 
 mod calibrate;
+mod errors;
 mod fit;
 mod gold;
 mod plain;
@@ -13,13 +14,20 @@ use std::process::ExitCode;
 use hoistnote::interpretation::{Class, Interpreter, Judge, best};
 use hoistnote::lexicon::Lexicon;
 
+const USAGE: &str =
+    "usage: dictations train OUT.tsv GOLD_DIR... [--check GOLD_DIR...]\n       dictations errors GOLD_DIR...";
+
 fn main() -> ExitCode {
     let args: Vec<String> = std::env::args().skip(1).collect();
-    let Some((out, folders)) = args.split_first().filter(|(_, f)| !f.is_empty()) else {
-        eprintln!("usage: train OUT.tsv GOLD_DIR... [--check GOLD_DIR...] [--errors]");
-        return ExitCode::from(2);
+    let done = match args.iter().map(String::as_str).collect::<Vec<_>>().as_slice() {
+        ["train", out, folders @ ..] if !folders.is_empty() => train(out, folders),
+        ["errors", folders @ ..] if !folders.is_empty() => list_errors(folders),
+        _ => {
+            eprintln!("{USAGE}");
+            return ExitCode::from(2);
+        }
     };
-    match run(out, folders) {
+    match done {
         Ok(()) => ExitCode::SUCCESS,
         Err(e) => {
             eprintln!("{e}");
@@ -28,28 +36,35 @@ fn main() -> ExitCode {
     }
 }
 
-fn run(out: &str, folders: &[String]) -> Result<(), String> {
-    let interpreter = Interpreter::new(Lexicon::builtin().map_err(|e| e.to_string())?);
+fn interpreter() -> Result<Interpreter, String> {
+    Lexicon::builtin().map(Interpreter::new).map_err(|e| e.to_string())
+}
+
+fn list_errors(folders: &[&str]) -> Result<(), String> {
+    let mut files = Vec::new();
+    for folder in folders {
+        files.extend(gold::files(Path::new(folder))?.into_iter().filter(|f| !is_table(f)));
+    }
+    errors::list(&files, &interpreter()?)
+}
+
+fn is_table(file: &Path) -> bool {
+    file.extension().is_some_and(|x| x == "tsv")
+}
+
+fn train(out: &str, folders: &[&str]) -> Result<(), String> {
+    let interpreter = interpreter()?;
     let mut parts: Vec<Vec<gold::Example>> = Vec::new();
     let mut check = Vec::new();
     let mut checking = false;
-    let mut errors = false;
     for folder in folders {
-        match folder.as_str() {
-            "--check" => {
-                checking = true;
-                continue;
-            }
-            "--errors" => {
-                errors = true;
-                continue;
-            }
-            _ => {}
+        if *folder == "--check" {
+            checking = true;
+            continue;
         }
         let mut examples = Vec::new();
         for file in gold::files(Path::new(folder))? {
-            let tabled = file.extension().is_some_and(|x| x == "tsv");
-            examples.extend(if tabled {
+            examples.extend(if is_table(&file) {
                 sayings::examples(&file, &interpreter)?
             } else {
                 gold::examples(&file, &interpreter)?
@@ -79,14 +94,6 @@ fn run(out: &str, folders: &[String]) -> Result<(), String> {
     let check: Vec<&gold::Example> = check.iter().collect();
     let mut weights = fit::fit(&work);
     let judge = Judge::parse(&weights);
-    if errors {
-        for e in &check {
-            let got = best(&judge.scores(&e.features));
-            if got != e.class {
-                println!("{} judged {}: {}", e.class.as_str(), got.as_str(), e.what);
-            }
-        }
-    }
     for (name, examples) in [("work", &work), ("check", &check)] {
         let right = examples.iter().filter(|e| best(&judge.scores(&e.features)) == e.class).count();
         println!(
