@@ -4,7 +4,6 @@
 use jiff::Timestamp;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-use serde_json::Value;
 
 use crate::findings::{Document, Finding, Odometer};
 use crate::lexicon::{Lexicon, Position, UrgencyId, Verdict};
@@ -105,7 +104,7 @@ impl AnswerLine {
 /// The answers that count: the last one on each finding, in the order they were given.
 pub fn answers(entries: &[Entry]) -> Vec<AnswerLine> {
     let read = |entry: &Entry| match entry {
-        Entry::Other(value) => serde_json::from_value::<AnswerLine>(Value::clone(value)).ok(),
+        Entry::Other(value) => AnswerLine::deserialize(value).ok(),
         Entry::Decision(_) | Entry::Unreadable(_) => None,
     };
     let mut out: Vec<AnswerLine> = Vec::new();

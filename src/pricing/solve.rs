@@ -1,7 +1,7 @@
 //! Owns the finding of the cheapest set of jobs: weighted set cover with shared set-up, as a mixed-integer problem, and the
 //! exact reckoning of what comes out.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use good_lp::{
     Expression, ProblemVariables, Solution as _, SolverModel, Variable, constraint, solvers::SolutionStatus,
@@ -13,6 +13,7 @@ use rust_decimal::prelude::ToPrimitive;
 use super::book::Base;
 use super::money::Amount;
 use super::problem::{Cost, Problem};
+use super::totals;
 
 /// What is asked of a set of jobs.
 #[derive(Debug, Clone, Default)]
@@ -35,8 +36,10 @@ pub struct Unsolved(String);
 enum Least {
     /// Parts in use whose price is not known.
     WithoutPrice,
-    /// The total, with supplies and taxes.
-    Total,
+    /// The total, with the share for supplies and taxes.
+    TotalWithShare,
+    /// The total without supplies: they are at their cap whatever is chosen.
+    TotalAtCap,
 }
 
 /// Jobs of the cheapest set that reaches the goal, as ascending indexes into [`Problem::instances`]. A part without a known price
@@ -50,7 +53,7 @@ pub fn cheapest(problem: &Problem, goal: &Goal) -> Result<Vec<usize>, Unsolved> 
         let fewest = model.solve(Least::WithoutPrice)?;
         model.at_most_without_price = Some(problem.cost_of(&fewest).without_price);
     }
-    let chosen = model.solve(Least::Total)?;
+    let chosen = model.least_total()?;
     let reached = goal.must.iter().all(|i| problem.serves(&chosen, &problem.items[*i]))
         && goal
             .at_least
@@ -68,23 +71,90 @@ struct Model<'p, 'b, 'f> {
     open: Vec<usize>,
     /// Needs that remain, each with the open jobs that do it.
     needs: BTreeSet<Vec<usize>>,
+    /// Needs of which only so many must be met, likewise.
+    wanted: BTreeSet<Vec<usize>>,
     at_most_without_price: Option<usize>,
 }
 
 impl<'p, 'b, 'f> Model<'p, 'b, 'f> {
-    /// Settles beforehand what is no choice: jobs that are wanted, and the only job for a need.
+    /// Settles beforehand what is no choice: jobs that are wanted, the only job for a need, and jobs that another beats in all.
     fn new(problem: &'p Problem<'b, 'f>, goal: &'p Goal) -> Model<'p, 'b, 'f> {
         let pinned = problem.instances.iter().enumerate().filter(|(_, i)| i.pinned).map(|(n, _)| n);
-        let mut fixed: BTreeSet<usize> = pinned.chain(goal.with.iter().copied()).collect();
-        let all = || goal.must.iter().flat_map(|i| problem.items[*i].needs.iter().map(|(_, jobs)| jobs));
-        fixed.extend(all().filter(|jobs| jobs.len() == 1).map(|jobs| jobs[0]));
-        let met = |jobs: &&Vec<usize>| jobs.iter().any(|j| fixed.contains(j));
-        let needs: BTreeSet<Vec<usize>> = all().filter(|jobs| !met(jobs)).cloned().collect();
-        let wanted = goal.at_least.iter().flat_map(|(items, _)| items);
-        let wanted = wanted.flat_map(|i| problem.items[*i].needs.iter().flat_map(|(_, jobs)| jobs));
-        let open: BTreeSet<usize> = needs.iter().flatten().chain(wanted).copied().collect();
-        let open = open.difference(&fixed).copied().collect();
-        Model { problem, goal, fixed, open, needs, at_most_without_price: None }
+        let fixed: BTreeSet<usize> = pinned.chain(goal.with.iter().copied()).collect();
+        let jobs_of = |item: &usize| problem.items[*item].needs.iter().map(|(_, jobs)| jobs.clone());
+        let needs: BTreeSet<Vec<usize>> = goal.must.iter().flat_map(jobs_of).collect();
+        let wanted = goal.at_least.iter().flat_map(|(items, _)| items).flat_map(jobs_of).collect();
+        let mut out = Model { problem, goal, fixed, open: Vec::new(), needs, wanted, at_most_without_price: None };
+        out.settle();
+        out
+    }
+
+    fn settle(&mut self) {
+        let mut beaten: BTreeSet<usize> = BTreeSet::new();
+        loop {
+            let only = self.needs.iter().filter(|jobs| jobs.len() == 1).map(|jobs| jobs[0]);
+            self.fixed.extend(only);
+            let rest = |needs: &BTreeSet<Vec<usize>>| -> BTreeSet<Vec<usize>> {
+                let open = needs.iter().filter(|jobs| !jobs.iter().any(|j| self.fixed.contains(j)));
+                open.map(|jobs| jobs.iter().copied().filter(|j| !beaten.contains(j)).collect()).collect()
+            };
+            (self.needs, self.wanted) = (rest(&self.needs), rest(&self.wanted));
+            let before = beaten.len();
+            beaten.extend(self.beaten());
+            if beaten.len() == before {
+                break;
+            }
+        }
+        let open: BTreeSet<usize> = self.needs.iter().chain(&self.wanted).flatten().copied().collect();
+        self.open = open.into_iter().collect();
+    }
+
+    /// Jobs that another one beats: it does all they do, costs no more of anything, and needs no other steps.
+    fn beaten(&self) -> BTreeSet<usize> {
+        let fixed: Vec<usize> = self.fixed.iter().copied().collect();
+        let done: BTreeSet<usize> = self.problem.steps_of(&fixed).into_iter().collect();
+        let mut does: BTreeMap<usize, BTreeSet<usize>> = BTreeMap::new();
+        for (n, jobs) in self.needs.iter().chain(&self.wanted).enumerate() {
+            for job in jobs {
+                does.entry(*job).or_default().insert(n);
+            }
+        }
+        let cost = |n: usize| self.problem.instances[n].cost;
+        let no_dearer = |a: Cost, b: Cost| {
+            a.labour <= b.labour && a.parts.high <= b.parts.high && a.without_price <= b.without_price
+        };
+        let no_steps_more = |a: usize, b: usize| {
+            let of = &self.problem.instances[b].steps;
+            self.problem.instances[a].steps.iter().all(|s| done.contains(s) || of.contains(s))
+        };
+        let beats =
+            |a: usize, b: usize| no_dearer(cost(a), cost(b)) && does[&b].is_subset(&does[&a]) && no_steps_more(a, b);
+        let all: Vec<&Vec<usize>> = self.needs.iter().chain(&self.wanted).collect();
+        let mut out = BTreeSet::new();
+        for (job, needs) in &does {
+            // whoever does all it does, does the first of it
+            let rivals = needs.first().map(|n| all[*n]).into_iter().flatten();
+            let beaten = rivals.filter(|r| *r != job && !out.contains(*r)).any(|r| {
+                // of two that are alike the first stays
+                beats(*r, *job) && (r < job || !beats(*job, *r))
+            });
+            if beaten {
+                out.insert(*job);
+            }
+        }
+        out
+    }
+
+    /// The lesser of two totals: supplies are the lesser of a share and a cap, so the least total is the lesser of the least with the
+    /// share and the least with the cap.
+    fn least_total(&self) -> Result<Vec<usize>, Unsolved> {
+        let with_share = self.solve(Least::TotalWithShare)?;
+        if self.problem.book.supplies.as_ref().is_none_or(|s| s.cap.is_none()) || self.open.is_empty() {
+            return Ok(with_share);
+        }
+        let at_cap = self.solve(Least::TotalAtCap)?;
+        let total = |set: &[usize]| totals::exact(self.problem.book, self.problem.cost_of(set));
+        Ok(if total(&at_cap) < total(&with_share) { at_cap } else { with_share })
     }
 
     fn lacks_price(&self, instance: usize) -> bool {
@@ -140,7 +210,8 @@ impl<'p, 'b, 'f> Model<'p, 'b, 'f> {
         }
         let aim = match least {
             Least::WithoutPrice => unpriced,
-            Least::Total => self.total(&costs, before, &mut vars, &mut rules),
+            Least::TotalWithShare => self.total(&costs, true),
+            Least::TotalAtCap => self.total(&costs, false),
         };
         let mut model = vars.minimise(aim).using(microlp);
         for rule in rules {
@@ -156,38 +227,16 @@ impl<'p, 'b, 'f> Model<'p, 'b, 'f> {
         Ok(chosen)
     }
 
-    /// What the open jobs add to the total. Supplies are the lesser of a share and a cap: a switch says which.
-    fn total(
-        &self,
-        costs: &[(Variable, Cost)],
-        before: Cost,
-        vars: &mut ProblemVariables,
-        rules: &mut Vec<good_lp::Constraint>,
-    ) -> Expression {
+    /// What the open jobs add to the total.
+    fn total(&self, costs: &[(Variable, Cost)], with_share: bool) -> Expression {
         let book = self.problem.book;
         let (labour, parts) = (book.with_taxes(Base::Labour), book.with_taxes(Base::Parts));
-        let mut aim: Expression =
-            costs.iter().map(|(v, c)| *v * to_f64(c.labour * labour + c.parts.high * parts)).sum();
-        let Some(rule) = &book.supplies else {
-            return aim;
+        let supplies = book.with_taxes(Base::Supplies);
+        let share = |c: &Cost| match &book.supplies {
+            Some(rule) if with_share => rule.share(Amount::exact(c.labour), c.parts).high * supplies,
+            _ => Decimal::ZERO,
         };
-        let share = |c: &Cost| rule.share(Amount::exact(c.labour), c.parts).high;
-        let start = share(&before);
-        let most = start + costs.iter().map(|(_, c)| share(c)).sum::<Decimal>();
-        let sum: Expression = costs.iter().map(|(v, c)| *v * to_f64(share(c))).sum();
-        let rate = to_f64(book.with_taxes(Base::Supplies));
-        match rule.cap {
-            Some(cap) if start >= cap => {}
-            Some(cap) if most > cap => {
-                let supplies = vars.add(variable().min(0));
-                let capped = vars.add(variable().binary());
-                rules.push(constraint!(supplies >= sum + to_f64(start) - capped * to_f64(most - cap)));
-                rules.push(constraint!(supplies >= capped * to_f64(cap)));
-                aim += supplies * rate;
-            }
-            _ => aim += sum * rate,
-        }
-        aim
+        costs.iter().map(|(v, c)| *v * to_f64(c.labour * labour + c.parts.high * parts + share(c))).sum()
     }
 }
 
