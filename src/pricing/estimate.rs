@@ -229,7 +229,7 @@ pub struct OtherJob {
     pub position: Vec<Position>,
     /// The speaker named this repair.
     pub offered: bool,
-    /// How much the whole estimate changes with it, supplies and taxes included.
+    /// How much the whole estimate changes with it, supplies and taxes included; at most, where a caution says that many compete.
     pub difference: Amount,
     /// Parts without a known price that it would bring in or, below zero, do without.
     pub without_price_difference: i64,

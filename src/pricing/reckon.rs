@@ -14,10 +14,16 @@ use super::estimate::{
 use super::money::Amount;
 use super::need::{self, Tier};
 use super::problem::{Cost, PricedPart, Problem, Wishes};
-use super::solve::{Goal, Unsolved, cheapest};
+use super::solve::{Goal, Unsolved, cheapest, undecided};
 use super::totals::Totals;
 
 const CAUTION: &str = "An estimate: what comes to light when the work is begun may change it.";
+
+/// With more jobs undecided than this, each other way is priced with the rest left as it is: to solve anew for each would take
+/// minutes.
+const MOST_UNDECIDED: usize = 40;
+const ROUGH: &str =
+    "Many jobs compete here: what another way would change is told with all other jobs left as they are.";
 
 /// What an estimate is made for.
 #[derive(Debug, Clone)]
@@ -44,6 +50,9 @@ pub fn estimate(book: &RateBook, visit: &Visit, wishes: &Wishes) -> Result<Estim
     let chosen = cheapest(&problem, &goal)?;
     let mut out = reckon(&problem, &chosen);
     out.choices = choices(&problem, &goal, &chosen)?;
+    if undecided(&problem, &goal) > MOST_UNDECIDED && !out.choices.is_empty() {
+        out.cautions.push(ROUGH.into());
+    }
     if !wishes.pinned.is_empty() || !wishes.forbidden.is_empty() {
         let free = Wishes { taken: wishes.taken.clone(), ..Wishes::default() };
         let free = Problem::new(book, &visit.findings, &free);
@@ -230,6 +239,7 @@ fn choices(problem: &Problem, goal: &Goal, chosen: &[usize]) -> Result<Vec<Choic
     let order = reckon_order(problem, chosen);
     let now = Totals::of(problem.book, problem.cost_of(chosen));
     let mut known: BTreeMap<usize, (Amount, i64)> = BTreeMap::new();
+    let is_small = undecided(problem, goal) <= MOST_UNDECIDED;
     let mut out = Vec::new();
     for item in &problem.items {
         let able: BTreeSet<usize> = item.needs.iter().flat_map(|(_, able)| able.iter().copied()).collect();
@@ -238,7 +248,10 @@ fn choices(problem: &Problem, goal: &Goal, chosen: &[usize]) -> Result<Vec<Choic
             let (difference, without_price) = match known.get(n) {
                 Some(known) => *known,
                 None => {
-                    let set = cheapest(problem, &Goal { with: vec![*n], ..goal.clone() })?;
+                    let set = match is_small {
+                        true => cheapest(problem, &Goal { with: vec![*n], ..goal.clone() })?,
+                        false => swapped(problem, goal, chosen, *n),
+                    };
                     let then = Totals::of(problem.book, problem.cost_of(&set));
                     let more = then.parts_without_price as i64 - now.parts_without_price as i64;
                     *known.entry(*n).or_insert((then.total - now.total, more))
@@ -262,6 +275,18 @@ fn choices(problem: &Problem, goal: &Goal, chosen: &[usize]) -> Result<Vec<Choic
         }
     }
     Ok(out)
+}
+
+/// The chosen jobs with another one, without those that it makes needless: an upper bound of what it costs.
+fn swapped(problem: &Problem, goal: &Goal, chosen: &[usize], with: usize) -> Vec<usize> {
+    let mut set: Vec<usize> = chosen.iter().copied().chain([with]).collect();
+    for job in chosen.iter().filter(|n| !problem.instances[**n].pinned) {
+        let rest: Vec<usize> = set.iter().copied().filter(|n| n != job).collect();
+        if goal.must.iter().all(|i| problem.serves(&rest, &problem.items[*i])) {
+            set = rest;
+        }
+    }
+    set
 }
 
 /// Where each chosen job stands in the estimate.

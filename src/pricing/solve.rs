@@ -62,6 +62,11 @@ pub fn cheapest(problem: &Problem, goal: &Goal) -> Result<Vec<usize>, Unsolved> 
     if reached { Ok(chosen) } else { Err(Unsolved("its answer misses the goal".into())) }
 }
 
+/// How many jobs are left to be decided on once all that is no choice is settled.
+pub fn undecided(problem: &Problem, goal: &Goal) -> usize {
+    Model::new(problem, goal).open.len()
+}
+
 struct Model<'p, 'b, 'f> {
     problem: &'p Problem<'b, 'f>,
     goal: &'p Goal,
