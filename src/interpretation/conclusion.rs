@@ -19,7 +19,7 @@ use super::mention::Mention;
 use super::merge::{self, Cluster};
 use super::polarity::Says;
 use super::{Analysis, DrivesOn, Interpreter, Settings};
-use crate::lexicon::{ActionId, Jurisdiction, VehicleClass, Verdict};
+use crate::lexicon::{ActionId, Jurisdiction, Lexicon, VehicleClass, Verdict};
 
 /// Probability of a fault from which a part called fine is marked as doubtful.
 const FAULT_LIKELY: f64 = 0.2;
@@ -67,7 +67,7 @@ pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter, setting
         speaks: &speaks,
         listed: &listed,
         withdrawn_numbers: &a.withdrawn_numbers,
-        metric: settings.drives_on == DrivesOn::Left,
+        metric: settings.drives_on == DrivesOn::Left || speaks_metric(a, with.lexicon()),
     };
     let scribe = Scribe { dictation, analysis: a, with, ground, class, jurisdiction: settings.jurisdiction };
     for c in &clusters {
@@ -135,6 +135,13 @@ pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter, setting
         unplaced,
         cautions: CAUTIONS.iter().map(|c| (*c).to_string()).collect(),
     }
+}
+
+/// Whether the speaker's words are those of a metric country, and no thirty-seconds were said.
+fn speaks_metric(a: &Analysis, lexicon: &Lexicon) -> bool {
+    let r = &a.reading;
+    r.tokens.iter().any(|t| lexicon.metric_words.contains(&t.word))
+        && !r.measures.iter().any(|m| m.unit == Some(Unit::ThirtySecond))
 }
 
 /// A code read out alone is a stored fault, unless what is said around it weighs more.

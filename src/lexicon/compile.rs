@@ -103,6 +103,9 @@ pub struct Lexicon {
     /// Weights of the judge, as its file has them.
     #[serde(skip)]
     pub weights: String,
+    /// Words of speakers who measure in metric units.
+    #[serde(serialize_with = "words_in_order")]
+    pub metric_words: HashSet<String>,
     /// Which parts stand on a side or at an end.
     pub sides: Sides,
     /// What each context word usually means, by its folded phrase.
@@ -364,6 +367,7 @@ impl Lexicon {
             phrases: Phrases::new(&b.phrases),
             meanings: Groups::new(b.meanings),
             common: language.common.into_iter().collect(),
+            metric_words: language.metric_words.into_iter().collect(),
             weights,
             sides,
             habits,

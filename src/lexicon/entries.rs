@@ -325,6 +325,8 @@ pub(super) struct LanguageFile {
     #[serde(default)]
     pub not_per_wheel: Vec<String>,
     #[serde(default)]
+    pub metric_words: Vec<String>,
+    #[serde(default)]
     pub running_gear: Vec<String>,
     #[serde(default)]
     pub sided: Vec<String>,

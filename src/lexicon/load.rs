@@ -100,6 +100,7 @@ impl RawLexicon {
         l.misheard.extend(f.misheard);
         l.per_wheel.extend(f.per_wheel);
         l.not_per_wheel.extend(f.not_per_wheel);
+        l.metric_words.extend(f.metric_words);
         l.running_gear.extend(f.running_gear);
         l.sided.extend(f.sided);
         l.trouble_code.extend(f.trouble_code);

@@ -81,7 +81,8 @@ fn stands_free(r: &Reading, m: &Measure, of: &Mention) -> bool {
     if named.contains(&before) || (m.value == 1.0 && m.end == m.first + 1 && word(m.first) == "one" && before != "at") {
         return false;
     }
-    if m.first == of.end {
+    // "putting out fourteen three": what is broken down into tenths is measured, not counted
+    if m.first == of.end || m.pair.is_some() || m.value.fract() != 0.0 {
         return true;
     }
     let next = m.end;
