@@ -284,3 +284,67 @@ pub struct Unplaced {
     /// Why it stands here.
     pub reason: String,
 }
+
+/// A line that holds no findings document.
+#[derive(Debug, thiserror::Error)]
+#[error("{line}:{column}: {what}")]
+pub struct Unreadable {
+    /// 1-based line.
+    pub line: usize,
+    /// 1-based column.
+    pub column: usize,
+    /// What is wrong.
+    pub what: String,
+}
+
+/// Documents written one a line; `None` where the bytes are something else.
+pub fn read_lines(bytes: &[u8]) -> Option<Result<Vec<Document>, Unreadable>> {
+    let text = std::str::from_utf8(bytes).ok()?;
+    let first = text.lines().find(|l| !l.trim().is_empty())?;
+    let start = first.trim_start().strip_prefix('{')?.trim_start().strip_prefix("\"schema\"")?;
+    start.trim_start().strip_prefix(':')?.trim_start().strip_prefix("\"hoistnote/findings/")?;
+    let mut out = Vec::new();
+    // NDJSON, and a single document laid out over many lines
+    let mut documents = serde_json::Deserializer::from_str(text).into_iter::<Document>();
+    let place = |offset: usize| {
+        let before = text.get(..offset).unwrap_or(text);
+        let column = before.rsplit('\n').next().map_or(0, |l| l.chars().count()) + 1;
+        (before.matches('\n').count() + 1, column)
+    };
+    loop {
+        let start = documents.byte_offset();
+        match documents.next() {
+            None => return Some(Ok(out)),
+            Some(Ok(document)) => {
+                if let Some(what) = document.misquote() {
+                    let (line, column) = place(start + text[start..].len() - text[start..].trim_start().len());
+                    return Some(Err(Unreadable { line, column, what }));
+                }
+                out.push(document);
+            }
+            Some(Err(e)) => {
+                let what = e.to_string();
+                let what = what.split(" at line ").next().unwrap_or_default().to_string();
+                return Some(Err(Unreadable { line: e.line(), column: e.column(), what }));
+            }
+        }
+    }
+}
+
+impl Document {
+    /// The first quote that is not in its utterance, told; every later stage relies on quotes.
+    fn misquote(&self) -> Option<String> {
+        if self.schema != SCHEMA {
+            return Some(format!("this is {}, not {SCHEMA}", self.schema));
+        }
+        let general = self.general_talk.iter().flat_map(|g| &g.evidence);
+        let back = self.withdrawn.iter().flat_map(|w| &w.evidence);
+        let mut all = self.findings.iter().flat_map(|f| &f.evidence).chain(general).chain(back);
+        let said = |e: &Evidence| {
+            let utterance = self.utterances.get(e.utterance.checked_sub(1)?)?;
+            utterance.text.get(e.start..e.end).filter(|t| *t == e.text)
+        };
+        let wrong = all.find(|e| said(e).is_none())?;
+        Some(format!("\"{}\" is not at {} to {} of utterance {}", wrong.text, wrong.start, wrong.end, wrong.utterance))
+    }
+}

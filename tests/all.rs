@@ -2,9 +2,11 @@
 mod checklist;
 mod cli;
 mod desk;
+mod history;
 mod invariants;
 mod matching;
 mod phenomena;
+mod pricing;
 mod published;
 mod readers;
 mod reports;

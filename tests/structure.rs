@@ -6,7 +6,7 @@ use std::path::Path;
 type Checked = Result<(), Box<dyn std::error::Error>>;
 
 /// Module → the modules it may import.
-const MAY_IMPORT: [(&str, &[&str]); 14] = [
+const MAY_IMPORT: [(&str, &[&str]); 16] = [
     ("diagnostic", &[]),
     ("dictation", &[]),
     ("text", &["dictation"]),
@@ -33,6 +33,8 @@ const MAY_IMPORT: [(&str, &[&str]); 14] = [
             "text",
         ],
     ),
+    ("pricing", &["diagnostic", "findings", "lexicon", "report"]),
+    ("history", &["findings", "lexicon", "limits", "pricing", "report", "review", "text"]),
     ("desk", &["checklist", "dictation", "findings", "interpretation", "lexicon", "report", "review", "text"]),
     (
         "cli",
@@ -42,8 +44,10 @@ const MAY_IMPORT: [(&str, &[&str]); 14] = [
             "diagnostic",
             "dictation",
             "findings",
+            "history",
             "interpretation",
             "lexicon",
+            "pricing",
             "report",
             "review",
             "shop",

@@ -58,7 +58,7 @@ impl Reader {
     }
 
     /// What it reads with.
-    fn lexicon(&self) -> &Lexicon {
+    pub(super) fn lexicon(&self) -> &Lexicon {
         self.interpreter.lexicon()
     }
 

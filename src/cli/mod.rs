@@ -2,12 +2,17 @@
 //! [`crate::dictation::gather`] alone.
 
 mod args;
+mod compare;
 mod decide;
 mod demo;
 mod desk;
+mod documents;
+mod due;
 mod find;
 mod lexicon;
 mod outcome;
+mod price;
+mod rates;
 mod request;
 mod review;
 mod sink;
@@ -38,7 +43,10 @@ fn perform(arguments: impl IntoIterator<Item = OsString>) -> Result<Outcome, Fai
         Request::Desk { folder, listen, reading } => desk::run(&folder, listen, reading),
         Request::DemoText => demo::text(),
         Request::Lexicon(raw) => lexicon::run(raw),
-        Request::Schema => demo::schema(),
+        Request::Price(order) => price::run(&order),
+        Request::Due(due) => due::run(&due),
+        Request::Compare(visits) => compare::run(&visits),
+        Request::Schema(of) => demo::schema(of),
         Request::Completions(shell) => completions(shell),
     }
 }

@@ -5,6 +5,7 @@ use std::process::ExitCode;
 
 use crate::dictation::Problem;
 use crate::lexicon::LexiconError;
+use crate::pricing::BookProblem;
 use crate::report;
 use crate::review::LogError;
 
@@ -28,6 +29,10 @@ pub(super) enum Failure {
     Arguments(clap::Error),
     /// A lexicon file can't be used.
     Lexicon(LexiconError),
+    /// A rate book has problems.
+    Book(Vec<BookProblem>),
+    /// What was named can't be used as input.
+    Input(String),
     /// The only input can't be read.
     Unread(Problem),
     /// The log of decisions can't be read or written, or was written by somebody else.
@@ -65,6 +70,18 @@ pub(super) fn exit(result: Result<Outcome, Failure>) -> ExitCode {
             say(&format!("{place}: can't be written: {error}; check the place and its free space"));
             ExitCode::from(1)
         }
+        Err(Failure::Input(what)) => {
+            say(&what);
+            ExitCode::from(1)
+        }
+        Err(Failure::Book(problems)) => {
+            problems.iter().for_each(|p| diagnose(&p.render(textwrap::termwidth().min(120))));
+            say(&format!(
+                "{} in the rate book; nothing was priced",
+                report::count(problems.len(), "problem", "problems")
+            ));
+            ExitCode::from(2)
+        }
         Err(Failure::Usage(what)) => {
             say(&what);
             ExitCode::from(2)
@@ -86,4 +103,10 @@ pub(super) fn say(lines: &str) {
     for line in lines.lines() {
         let _ = writeln!(stderr, "{}", report::shown(line));
     }
+}
+
+/// A rendered problem to standard error, coloured where that is wanted.
+fn diagnose(rendered: &str) {
+    let mut stderr = anstream::stderr().lock();
+    let _ = writeln!(stderr, "{rendered}\n");
 }

@@ -12,14 +12,17 @@ use super::outcome::{Failure, Outcome, say};
 use super::request::{Output, Reading};
 
 /// An inspection, read, with the decisions on it.
-struct Opened {
-    reader: Reader,
-    log: Log,
-    list: review::FinalList,
-    is_whole: bool,
+pub(super) struct Opened {
+    pub reader: Reader,
+    pub log: Log,
+    pub list: review::FinalList,
+    /// Lines of the log.
+    pub entries: Vec<review::Entry>,
+    pub is_whole: bool,
 }
 
-fn open(folder: &Path, reading: &Reading) -> Result<Opened, Failure> {
+/// Reads an inspection; what is out of order is told on standard error.
+pub(super) fn open(folder: &Path, reading: &Reading) -> Result<Opened, Failure> {
     let reader = Reader::open(reading)?;
     let shown = report::shown(&folder.display().to_string());
     let inspection = Inspection::open(folder)
@@ -41,7 +44,7 @@ fn open(folder: &Path, reading: &Reading) -> Result<Opened, Failure> {
     for line in &list.unreadable {
         say(&format!("{}:{line}: can't be read; the line is kept and does not count", log.path().display()));
     }
-    Ok(Opened { reader, log, list, is_whole: extraction.problems.is_empty() })
+    Ok(Opened { reader, log, list, entries: contents.entries, is_whole: extraction.problems.is_empty() })
 }
 
 /// Runs `final`.
