@@ -189,7 +189,7 @@ async fn hand_over(page: &Page, desk: &Desk) -> Checked {
     page.go(&desk.at(UNIT_14)).await?;
     for _ in 0..20 {
         let open = page.run("return document.querySelectorAll('.first .card').length").await?;
-        if open == Value::from(0) {
+        if open == 0 {
             break;
         }
         page.click(".first .pick").await?;
