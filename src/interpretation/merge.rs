@@ -127,6 +127,11 @@ fn join(total: &mut Scores, add: &Scores) {
         *total = *add;
         return;
     }
+    // "All four tires ok. Tire has a cut": a fault said after praise stands
+    if best(add) == Class::Defect && matches!(best(total), Class::Sound | Class::Serviced) {
+        *total = *add;
+        return;
+    }
     let base = |s: &Scores| s[Class::Nothing as usize];
     let (a, b) = (base(total), base(add));
     for (t, x) in total.iter_mut().zip(add) {

@@ -81,6 +81,23 @@ impl Builder<'_> {
         true
     }
 
+    /// Whether the clause points at a thing that no entry of the lexicon names.
+    fn names_something_unknown(&self, clause: usize) -> bool {
+        let r = self.reading;
+        let cl = r.clauses[clause];
+        (cl.first + 1..cl.end).any(|t| {
+            let tok = &r.tokens[t];
+            matches!(r.tokens[t - 1].norm.as_str(), "the" | "a" | "an" | "your" | "his" | "her" | "that" | "this")
+                && tok.kind == Kind::Word
+                && !self.lexicon.common.contains(&tok.word)
+                && !self.lexicon.common.contains(&tok.norm)
+                && !self.points(t)
+                && r.signals_in(t.saturating_sub(4), t + 1).iter().all(|s| s.end <= t)
+                && r.measures_in(t, t + 1).is_empty()
+                && r.mentions.parts.iter().all(|p| !(p.first <= t && t < p.end))
+        })
+    }
+
     /// Whether the last of the place words belongs to a noun that is no known part, or stands behind "by", "next to": "up by the
     /// front eye".
     fn tells_where(&self, clause: usize, words: &[(usize, usize)]) -> bool {
@@ -144,6 +161,10 @@ impl Builder<'_> {
     /// Places of the clause that no part took: an announcement, or a place standing for the part in focus.
     pub(super) fn places_alone(&mut self, clause: usize, named: bool) {
         if self.gone_through(clause, named) || self.same_at_new_corner(clause) {
+            return;
+        }
+        // "the doohickey at the back is dripping": nobody knows what that is, but it is not the part in focus
+        if !named && self.names_something_unknown(clause) {
             return;
         }
         let r = self.reading;
