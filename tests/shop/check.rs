@@ -175,7 +175,7 @@ fn a_good_file_has_no_problem() -> Checked {
 
 #[test]
 fn all_problems_of_a_file_are_told_at_once() -> Checked {
-    let text = "[[part]]\nid = \"brake-caliper\"\nnmae = \"x\"\nalos = [\"y\"]\nshort = 3\n[[condition]]\nid = \"leek\"\n[[zone]]\n";
+    let text = "[[part]]\nid = \"brake-caliper\"\nnmae = \"x\"\nalos = [\"y\"]\nshort = 3\n[[condition]]\nid = \"leek\"\n[[corner]]\n";
     let found = problems(text.as_bytes())?;
     let places: Vec<(usize, usize)> = found.iter().map(|p| (p.1, p.2)).collect();
     assert_eq!(places, [(3, 1), (4, 1), (5, 9), (7, 6), (8, 3)], "{found:#?}");
