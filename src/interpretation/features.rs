@@ -322,6 +322,7 @@ fn stretch_features(r: &Reading, s: &Stretch, out: &mut Vec<String>) -> Tone {
     // "Battery. Dead." — a word that is weak in a sentence is the verdict when it stands alone
     if (s.first..s.end).filter(|&t| r.tokens[t].is_wordlike()).count() <= WORDS_OF_A_VERDICT {
         signals.iter_mut().for_each(|x| x.weak = false);
+        out.push(format!("alone={}", tone(&signals, measured).as_str()));
     }
     tone(&signals, measured)
 }

@@ -110,9 +110,16 @@ impl Judge {
     }
 }
 
-/// The class with the highest score.
+/// How far praise must be ahead of a fault to count: a defect called sound is the worst error.
+const AHEAD: f64 = 0.2;
+
+/// The class with the highest score; between praise and a fault nearly as likely, the fault.
 pub fn best(scores: &Scores) -> Class {
-    Class::ALL.into_iter().max_by(|a, b| scores[*a as usize].total_cmp(&scores[*b as usize])).unwrap_or(Class::Nothing)
+    let top = Class::ALL.into_iter().max_by(|a, b| scores[*a as usize].total_cmp(&scores[*b as usize]));
+    match top.unwrap_or(Class::Nothing) {
+        Class::Sound if scores[Class::Defect as usize] + AHEAD > scores[Class::Sound as usize] => Class::Defect,
+        class => class,
+    }
 }
 
 /// Scores to probabilities.

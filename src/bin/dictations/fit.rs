@@ -123,6 +123,9 @@ fn prior(name: &str) -> Scores {
     if let Some((tone, _)) = name.strip_prefix("tells=").and_then(|n| n.split_once(':')) {
         return class(tone, 0.6);
     }
+    if let Some(tone) = name.strip_prefix("alone=") {
+        return class(tone, 1.5);
+    }
     if let Some(tone) = name.strip_prefix("but=") {
         return class(tone, 2.0);
     }
