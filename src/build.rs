@@ -13,6 +13,7 @@ mod text;
 mod lexicon {
     mod compile;
     mod entries;
+    mod example;
     mod guidance;
     mod inflect;
     mod load;
@@ -40,7 +41,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     }
     files.sort_unstable();
     let mut raw = RawLexicon::default();
-    for (name, text) in &files {
+    for (name, text) in files.iter().filter(|(name, _)| !name.starts_with("proofs/")) {
         raw.add(name, text)?;
     }
     let compiled = postcard::to_allocvec(&Lexicon::compile(raw)?)?;

@@ -9,6 +9,9 @@ use crate::text::Unit;
 /// Value of [`Document::schema`].
 pub const SCHEMA: &str = "hoistnote/findings/1";
 
+/// Below this confidence a finding is marked in words.
+pub const CERTAIN: f64 = 0.6;
+
 /// The findings of one dictation.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Document {
@@ -104,6 +107,59 @@ pub struct Finding {
     pub evidence: Vec<Evidence>,
     /// How it came to be, for people.
     pub why: Vec<String>,
+    /// What a person made of it; absent where nobody looked.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub review: Option<Reviewed>,
+}
+
+impl Finding {
+    /// Whether its confidence alone asks for a look at the words, and nobody took that look.
+    pub fn is_uncertain(&self) -> bool {
+        let looked_at = self.review.as_ref().is_some_and(|r| r.state.is_looked_at());
+        self.confidence < CERTAIN && !looked_at
+    }
+
+    /// Whether a figure said of it fails its limit.
+    pub fn fails_limit(&self) -> bool {
+        self.measurements.iter().any(|m| m.limit.as_ref().is_some_and(|l| l.passed_limit))
+    }
+}
+
+/// What a person made of a finding.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Reviewed {
+    /// How far the review of it is.
+    pub state: ReviewState,
+    /// How it is put to the customer, where a person worded it.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub wording: Option<String>,
+    /// Note for the shop.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub note: Option<String>,
+}
+
+/// How far the review of a finding is.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum ReviewState {
+    /// Nobody has decided on it.
+    #[default]
+    Open,
+    /// Right as it stood.
+    Accepted,
+    /// Changed, split or merged.
+    Corrected,
+    /// Added from words that the program had not understood.
+    Added,
+    /// Looked at and left in doubt.
+    PassedOver,
+}
+
+impl ReviewState {
+    /// Whether a person stands behind what it says.
+    pub fn is_looked_at(self) -> bool {
+        matches!(self, ReviewState::Accepted | ReviewState::Corrected | ReviewState::Added)
+    }
 }
 
 /// A part, named.
@@ -227,4 +283,68 @@ pub struct Unplaced {
     pub text: String,
     /// Why it stands here.
     pub reason: String,
+}
+
+/// A line that holds no findings document.
+#[derive(Debug, thiserror::Error)]
+#[error("{line}:{column}: {what}")]
+pub struct Unreadable {
+    /// 1-based line.
+    pub line: usize,
+    /// 1-based column.
+    pub column: usize,
+    /// What is wrong.
+    pub what: String,
+}
+
+/// Documents written one a line; `None` where the bytes are something else.
+pub fn read_lines(bytes: &[u8]) -> Option<Result<Vec<Document>, Unreadable>> {
+    let text = std::str::from_utf8(bytes).ok()?;
+    let first = text.lines().find(|l| !l.trim().is_empty())?;
+    let start = first.trim_start().strip_prefix('{')?.trim_start().strip_prefix("\"schema\"")?;
+    start.trim_start().strip_prefix(':')?.trim_start().strip_prefix("\"hoistnote/findings/")?;
+    let mut out = Vec::new();
+    // NDJSON, and a single document laid out over many lines
+    let mut documents = serde_json::Deserializer::from_str(text).into_iter::<Document>();
+    let place = |offset: usize| {
+        let before = text.get(..offset).unwrap_or(text);
+        let column = before.rsplit('\n').next().map_or(0, |l| l.chars().count()) + 1;
+        (before.matches('\n').count() + 1, column)
+    };
+    loop {
+        let start = documents.byte_offset();
+        match documents.next() {
+            None => return Some(Ok(out)),
+            Some(Ok(document)) => {
+                if let Some(what) = document.misquote() {
+                    let (line, column) = place(start + text[start..].len() - text[start..].trim_start().len());
+                    return Some(Err(Unreadable { line, column, what }));
+                }
+                out.push(document);
+            }
+            Some(Err(e)) => {
+                let what = e.to_string();
+                let what = what.split(" at line ").next().unwrap_or_default().to_string();
+                return Some(Err(Unreadable { line: e.line(), column: e.column(), what }));
+            }
+        }
+    }
+}
+
+impl Document {
+    /// The first quote that is not in its utterance, told; every later stage relies on quotes.
+    fn misquote(&self) -> Option<String> {
+        if self.schema != SCHEMA {
+            return Some(format!("this is {}, not {SCHEMA}", self.schema));
+        }
+        let general = self.general_talk.iter().flat_map(|g| &g.evidence);
+        let back = self.withdrawn.iter().flat_map(|w| &w.evidence);
+        let mut all = self.findings.iter().flat_map(|f| &f.evidence).chain(general).chain(back);
+        let said = |e: &Evidence| {
+            let utterance = self.utterances.get(e.utterance.checked_sub(1)?)?;
+            utterance.text.get(e.start..e.end).filter(|t| *t == e.text)
+        };
+        let wrong = all.find(|e| said(e).is_none())?;
+        Some(format!("\"{}\" is not at {} to {} of utterance {}", wrong.text, wrong.start, wrong.end, wrong.utterance))
+    }
 }

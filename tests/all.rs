@@ -1,10 +1,15 @@
 //! All integration tests, in one binary to keep builds quick.
 mod checklist;
 mod cli;
+mod desk;
+mod history;
 mod invariants;
 mod matching;
 mod phenomena;
+mod pricing;
 mod published;
 mod readers;
 mod reports;
+mod review;
+mod shop;
 mod structure;

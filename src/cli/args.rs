@@ -1,9 +1,13 @@
 //! Owns the raw arguments: what may be typed, as clap reads it. What it amounts to is in [`super::request`].
 
+use std::net::SocketAddr;
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
+
+use super::decide::RawDecide;
+use super::lexicon::RawLexiconArgs;
 
 /// Turns a technician's spoken or typed vehicle walkaround into a findings list.
 #[derive(Debug, Parser)]
@@ -26,8 +30,26 @@ pub(super) enum RawCommand {
     Why(RawWhy),
     /// Show the findings of an invented walkaround that comes with the program.
     Demo(RawDemo),
-    /// Print the JSON Schema of what `find --format json` prints.
-    Schema,
+    /// Open the desk: a local page to review, correct and hand over the inspections of a folder.
+    Desk(RawDesk),
+    /// Print the final list of an inspection: what was found, with all that was decided on it.
+    Final(RawFinal),
+    /// Decide on a finding of an inspection without the page: accept, correct, drop, add and so on.
+    Decide(RawDecide),
+    /// Check, try and grow the words the program knows: the built-in ones and your shop's own.
+    Lexicon(RawLexiconArgs),
+    /// Price the work that findings ask for from the shop's rate book, shared labour counted once.
+    Price(RawPrice),
+    /// List what customers declined or put off, with the day to ask again, for a whole folder of inspections.
+    Due(RawDue),
+    /// Compare visits of one vehicle: what became of each part, and how measured parts wear.
+    Compare(RawCompare),
+    /// Print the JSON Schema of what `find --format json` prints, or of another command's output.
+    Schema {
+        /// Whose output.
+        #[arg(value_enum, default_value_t = Of::Find)]
+        of: Of,
+    },
     /// Print a script that completes commands and options in a shell.
     Completions {
         /// Shell to complete in.
@@ -47,11 +69,120 @@ pub(super) struct RawFind {
 }
 
 #[derive(Debug, Args)]
+pub(super) struct RawDesk {
+    /// Folder that holds inspections, each a folder of its own.
+    pub folder: PathBuf,
+    /// Address and port to listen on; port 0 takes any that is free. What leaves this machine is not encrypted.
+    #[arg(long, value_name = "ADDRESS:PORT", default_value = "127.0.0.1:0")]
+    pub listen: SocketAddr,
+    #[command(flatten)]
+    pub reading: RawReading,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct RawFinal {
+    /// Folder of one inspection.
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+    #[command(flatten)]
+    pub reading: RawReading,
+    #[command(flatten)]
+    pub output: RawOutput,
+}
+
+#[derive(Debug, Args)]
 pub(super) struct RawWhy {
     /// The dictation; `-` is standard input.
     pub file: String,
     /// Id of the finding, or the start of one, as `find` shows it.
     pub id: String,
+    #[command(flatten)]
+    pub reading: RawReading,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct RawPrice {
+    /// Findings as `find --format json` prints them, a dictation, or the folder of an inspection; `-` is standard input. Without it
+    /// the rate book is only checked.
+    pub path: Option<String>,
+    /// The shop's rate book: a TOML file, or a folder of them that make one book.
+    #[arg(long, value_name = "BOOK")]
+    pub rates: PathBuf,
+    /// Price only the findings with these ids, or beginnings of ids.
+    #[arg(long, value_name = "ID")]
+    pub only: Vec<String>,
+    /// Leave out the findings with these ids.
+    #[arg(long, value_name = "ID")]
+    pub without: Vec<String>,
+    /// A job that must be done; `JOB@left,front` only there.
+    #[arg(long, value_name = "JOB")]
+    pub pin: Vec<String>,
+    /// A job that must not be done; `JOB@left,front` only there.
+    #[arg(long, value_name = "JOB")]
+    pub forbid: Vec<String>,
+    /// An optional part, or one to take in the stead of the usual one, by its id.
+    #[arg(long, value_name = "PART")]
+    pub take: Vec<String>,
+    /// The customer wants this finding seen to; kept in the log of the inspection's folder.
+    #[arg(long, value_name = "ID")]
+    pub approve: Vec<String>,
+    /// The customer declines it. `ID=2w` asks again in two weeks (d, w, m, mi, km).
+    #[arg(long, value_name = "ID")]
+    pub decline: Vec<String>,
+    /// The customer puts it off. `ID=2w` asks again in two weeks; without it, when the technician said, or as is usual.
+    #[arg(long, value_name = "ID")]
+    pub later: Vec<String>,
+    /// Show what this sum does best: the more pressing strictly first.
+    #[arg(long, value_name = "AMOUNT")]
+    pub budget: Option<String>,
+    /// Spread the work over so many visits and show what that costs.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(2..=3))]
+    pub visits: Option<u8>,
+    /// Form of the output.
+    #[arg(long, value_enum, default_value_t = PriceFormat::Table)]
+    pub format: PriceFormat,
+    /// Write to this file instead, all at once.
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    #[command(flatten)]
+    pub reading: RawReading,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct RawDue {
+    /// Folder of inspections, each a folder with its log; or one inspection.
+    pub folder: PathBuf,
+    /// Day that it is asked for (YYYY-MM-DD); today where none is given.
+    #[arg(long, value_name = "DAY")]
+    pub on: Option<jiff::civil::Date>,
+    /// Only what is due by this day; what is due by distance is always shown.
+    #[arg(long, value_name = "DAY")]
+    pub until: Option<jiff::civil::Date>,
+    /// Form of the output.
+    #[arg(long, value_enum, default_value_t = DueFormat::Table)]
+    pub format: DueFormat,
+    /// Write to this file instead, all at once.
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct RawCompare {
+    /// Two visits or more, earliest first: findings documents, dictations, or folders of inspections.
+    #[arg(required = true, num_args = 2.., value_name = "VISIT")]
+    pub visits: Vec<String>,
+    /// Days of the visits, in their order (YYYY-MM-DD). Without them, days are taken from the names of folders and files.
+    #[arg(long, value_name = "DAY", value_delimiter = ',')]
+    pub days: Vec<jiff::civil::Date>,
+    /// Limit of a part for which none is published, such as `battery=12.2V`.
+    #[arg(long, value_name = "PART=FIGURE")]
+    pub limit: Vec<String>,
+    /// Form of the output.
+    #[arg(long, value_enum, default_value_t = PlainFormat::Table)]
+    pub format: PlainFormat,
+    /// Write to this file instead, all at once.
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
     #[command(flatten)]
     pub reading: RawReading,
 }
@@ -112,6 +243,52 @@ pub(super) enum Format {
     Html,
     /// The shop's work list, in the order of one walk round the vehicle.
     Work,
+}
+
+/// Forms of an estimate.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum PriceFormat {
+    /// For people at a terminal.
+    Table,
+    /// For programs.
+    Json,
+    /// One priced line a row, for spreadsheets.
+    Csv,
+    /// A page to print for the customer: one HTML file.
+    Html,
+}
+
+/// Forms of the follow-ups.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum DueFormat {
+    /// For people at a terminal.
+    Table,
+    /// One follow-up a line, for programs.
+    Json,
+    /// For spreadsheets.
+    Csv,
+    /// For calendars (RFC 5545).
+    Ics,
+}
+
+/// Forms of a comparison.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum PlainFormat {
+    /// For people at a terminal.
+    Table,
+    /// For programs.
+    Json,
+}
+
+/// Commands whose output has a schema.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum Of {
+    /// The findings document.
+    Find,
+    /// The estimate.
+    Price,
+    /// The comparison of visits.
+    Compare,
 }
 
 /// Whose limits.

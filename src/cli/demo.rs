@@ -1,8 +1,9 @@
 //! Owns `demo`: the findings of a walkaround that was invented for showing, and is marked so wherever it appears.
 
 use crate::dictation;
-use crate::report;
+use crate::{history, pricing, report};
 
+use super::args::Of;
 use super::find::{Reader, Writer};
 use super::outcome::{Failure, Outcome};
 use super::request::{Output, Reading};
@@ -31,8 +32,13 @@ pub(super) fn text() -> Result<Outcome, Failure> {
 }
 
 /// Runs `schema`.
-pub(super) fn schema() -> Result<Outcome, Failure> {
-    let text = report::schema().map_err(|e| Failure::unwritten("schema", std::io::Error::other(e.to_string())))?;
+pub(super) fn schema(of: Of) -> Result<Outcome, Failure> {
+    let text = match of {
+        Of::Find => report::schema(),
+        Of::Price => pricing::schema(),
+        Of::Compare => history::schema(),
+    };
+    let text = text.map_err(|e| Failure::unwritten("schema", std::io::Error::other(e.to_string())))?;
     print(&text)
 }
 

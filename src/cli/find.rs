@@ -10,6 +10,7 @@ use crate::findings::Document;
 use crate::interpretation::{Interpreter, Settings};
 use crate::lexicon::{Checklist, Lexicon, with_folder};
 use crate::report::{self, Handover};
+use crate::review::FinalList;
 
 use super::args::Format;
 use super::outcome::{Failure, Outcome, say};
@@ -36,13 +37,28 @@ impl Reader {
         Ok(Reader { interpreter: Interpreter::new(lexicon), settings: reading.settings })
     }
 
+    /// The interpreter.
+    pub(super) fn interpreter(&self) -> &Interpreter {
+        &self.interpreter
+    }
+
+    /// How it reads.
+    pub(super) fn settings(&self) -> Settings {
+        self.settings
+    }
+
+    /// Both, for who keeps them.
+    pub(super) fn into_parts(self) -> (Interpreter, Settings) {
+        (self.interpreter, self.settings)
+    }
+
     /// Reads one dictation.
     pub(super) fn dictation(source: &Source) -> Result<Dictation, Problem> {
         dictation::read(&source.path, &source.load()?)
     }
 
     /// What it reads with.
-    fn lexicon(&self) -> &Lexicon {
+    pub(super) fn lexicon(&self) -> &Lexicon {
         self.interpreter.lexicon()
     }
 
@@ -102,6 +118,27 @@ impl<'r> Writer<'r> {
                 self.sink.plain(&format!("{header}{rows}"))
             }
         }
+    }
+
+    /// A final list: as a document, with what became of the rest where the form has room for it.
+    pub(super) fn write_final(&mut self, list: &FinalList) -> Result<(), Failure> {
+        let handover = || {
+            let mut handover = list.handover(self.lexicon);
+            if let Some(checklist) = self.checklist {
+                handover.coverage = Some(checklist::coverage(&list.document, checklist));
+            }
+            handover
+        };
+        let text = match self.format {
+            Format::Json => serde_json::to_string(list)
+                .map(|line| line + "\n")
+                .map_err(|e| Failure::unwritten(&list.document.source.path, std::io::Error::other(e.to_string())))?,
+            Format::Html => report::customer_report(&handover()),
+            Format::Work => report::work_list_text(&handover(), self.sink.width()),
+            Format::Table | Format::Markdown | Format::Csv => return self.write(&list.document),
+        };
+        self.written += 1;
+        self.sink.plain(&text)
     }
 
     fn handover<'d>(&self, document: &'d Document, coverage: Option<Coverage>) -> Handover<'d>

@@ -2,10 +2,19 @@
 //! [`crate::dictation::gather`] alone.
 
 mod args;
+mod compare;
+mod decide;
 mod demo;
+mod desk;
+mod documents;
+mod due;
 mod find;
+mod lexicon;
 mod outcome;
+mod price;
+mod rates;
 mod request;
+mod review;
 mod sink;
 mod why;
 
@@ -29,8 +38,15 @@ fn perform(arguments: impl IntoIterator<Item = OsString>) -> Result<Outcome, Fai
         Request::Find { inputs, reading, output } => find::run(&inputs, &reading, &output),
         Request::Why { source, id, reading } => why::run(&source, &id, &reading),
         Request::Demo { reading, output } => demo::run(&reading, &output),
+        Request::Final { folder, reading, output } => review::run_final(&folder, &reading, &output),
+        Request::Decide { folder, edit, reading } => review::run_decide(&folder, &edit, &reading),
+        Request::Desk { folder, listen, reading } => desk::run(&folder, listen, reading),
         Request::DemoText => demo::text(),
-        Request::Schema => demo::schema(),
+        Request::Lexicon(raw) => lexicon::run(raw),
+        Request::Price(order) => price::run(&order),
+        Request::Due(due) => due::run(&due),
+        Request::Compare(visits) => compare::run(&visits),
+        Request::Schema(of) => demo::schema(of),
         Request::Completions(shell) => completions(shell),
     }
 }

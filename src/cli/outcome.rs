@@ -5,7 +5,9 @@ use std::process::ExitCode;
 
 use crate::dictation::Problem;
 use crate::lexicon::LexiconError;
+use crate::pricing::BookProblem;
 use crate::report;
+use crate::review::LogError;
 
 /// A run that came to its end.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -14,6 +16,8 @@ pub(super) enum Outcome {
     Fine,
     /// Some input could not be read; the others are done.
     SomeUnread,
+    /// What was looked at has problems, which are told.
+    Problems,
 }
 
 /// A run that was broken off.
@@ -25,8 +29,14 @@ pub(super) enum Failure {
     Arguments(clap::Error),
     /// A lexicon file can't be used.
     Lexicon(LexiconError),
+    /// A rate book has problems.
+    Book(Vec<BookProblem>),
+    /// What was named can't be used as input.
+    Input(String),
     /// The only input can't be read.
     Unread(Problem),
+    /// The log of decisions can't be read or written, or was written by somebody else.
+    Log(LogError),
     /// The output can't be written there.
     Unwritten { place: String, error: io::Error },
     /// Whoever read the output wants no more of it.
@@ -47,14 +57,30 @@ impl Failure {
 pub(super) fn exit(result: Result<Outcome, Failure>) -> ExitCode {
     match result {
         Ok(Outcome::Fine) | Err(Failure::Closed) => ExitCode::SUCCESS,
-        Ok(Outcome::SomeUnread) => ExitCode::from(1),
+        Ok(Outcome::SomeUnread | Outcome::Problems) => ExitCode::from(1),
         Err(Failure::Unread(problem)) => {
             say(&problem.to_string());
+            ExitCode::from(1)
+        }
+        Err(Failure::Log(error)) => {
+            say(&error.to_string());
             ExitCode::from(1)
         }
         Err(Failure::Unwritten { place, error }) => {
             say(&format!("{place}: can't be written: {error}; check the place and its free space"));
             ExitCode::from(1)
+        }
+        Err(Failure::Input(what)) => {
+            say(&what);
+            ExitCode::from(1)
+        }
+        Err(Failure::Book(problems)) => {
+            problems.iter().for_each(|p| diagnose(&p.render(textwrap::termwidth().min(120))));
+            say(&format!(
+                "{} in the rate book; nothing was priced",
+                report::count(problems.len(), "problem", "problems")
+            ));
+            ExitCode::from(2)
         }
         Err(Failure::Usage(what)) => {
             say(&what);
@@ -77,4 +103,10 @@ pub(super) fn say(lines: &str) {
     for line in lines.lines() {
         let _ = writeln!(stderr, "{}", report::shown(line));
     }
+}
+
+/// A rendered problem to standard error, coloured where that is wanted.
+fn diagnose(rendered: &str) {
+    let mut stderr = anstream::stderr().lock();
+    let _ = writeln!(stderr, "{rendered}\n");
 }

@@ -1,24 +1,41 @@
 //! Owns the validated arguments: what is to be done, with nothing left that could not be meant.
 
+use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
 
 use clap_complete::Shell;
+use rust_decimal::Decimal;
 
 use crate::dictation::{Problem, Source, gather};
+use crate::history::Horizon;
 use crate::interpretation::{DrivesOn, Settings};
-use crate::lexicon::{Jurisdiction, VehicleClass};
-use crate::report;
+use crate::lexicon::{Jurisdiction, Position, VehicleClass};
+use crate::pricing::{Answer, JobAt, Wishes};
 
-use super::args::{Format, Kind, Raw, RawCommand, RawOutput, RawReading, Side, Whose};
+use crate::report;
+use crate::review::{Edit, Figure};
+
+use super::args::{Format, Kind, Of, Raw, RawCommand, RawCompare, RawOutput, RawPrice, RawReading, Side, Whose};
+use super::compare::Visits;
+use super::due::Due;
+use super::lexicon::RawLexiconArgs;
 use super::outcome::Failure;
+use super::price::Order;
 
 /// What is to be done.
 pub(super) enum Request {
     Find { inputs: Inputs, reading: Reading, output: Output },
     Why { source: Source, id: String, reading: Reading },
     Demo { reading: Reading, output: Output },
+    Desk { folder: PathBuf, listen: SocketAddr, reading: Reading },
+    Final { folder: PathBuf, reading: Reading, output: Output },
+    Decide { folder: PathBuf, edit: Edit, reading: Reading },
     DemoText,
-    Schema,
+    Lexicon(RawLexiconArgs),
+    Price(Box<Order>),
+    Due(Due),
+    Compare(Visits),
+    Schema(Of),
     Completions(Shell),
 }
 
@@ -52,12 +69,135 @@ impl Request {
                 Request::Find { inputs: Inputs { sources, problems }, reading: f.reading.into(), output }
             }
             RawCommand::Why(w) => Request::Why { source: one(&w.file)?, id: id(&w.id)?, reading: w.reading.into() },
+            RawCommand::Desk(d) => Request::Desk { folder: d.folder, listen: d.listen, reading: d.reading.into() },
+            RawCommand::Final(f) => {
+                let (sources, _) = gather(&[f.folder.display().to_string()]);
+                let output = Output::check(f.output, &sources)?;
+                Request::Final { folder: f.folder, reading: f.reading.into(), output }
+            }
+            RawCommand::Decide(d) => {
+                let (folder, edit, reading) = d.check()?;
+                Request::Decide { folder, edit, reading: reading.into() }
+            }
             RawCommand::Demo(d) if d.text => Request::DemoText,
             RawCommand::Demo(d) => Request::Demo { reading: d.reading.into(), output: Output::check(d.output, &[])? },
-            RawCommand::Schema => Request::Schema,
+            RawCommand::Lexicon(l) => Request::Lexicon(l),
+            RawCommand::Price(p) => Request::Price(Box::new(Order::check(p)?)),
+            RawCommand::Due(d) => Request::Due(Due {
+                out: target(d.out, &[])?,
+                folder: d.folder,
+                on: d.on,
+                until: d.until,
+                format: d.format,
+            }),
+            RawCommand::Compare(c) => Request::Compare(Visits::check(c)?),
+            RawCommand::Schema { of } => Request::Schema(of),
             RawCommand::Completions { shell } => Request::Completions(shell),
         })
     }
+}
+
+impl Order {
+    fn check(raw: RawPrice) -> Result<Order, Failure> {
+        let jobs = |option: &str, list: &[String]| -> Result<Vec<JobAt>, Failure> {
+            list.iter().map(|text| job_at(option, text)).collect()
+        };
+        let ids = |list: &[String]| -> Result<Vec<String>, Failure> { list.iter().map(|text| id(text)).collect() };
+        let wishes = Wishes {
+            pinned: jobs("--pin", &raw.pin)?,
+            forbidden: jobs("--forbid", &raw.forbid)?,
+            taken: raw.take.clone(),
+        };
+        let (sources, _) = raw.path.as_ref().map(|p| gather(std::slice::from_ref(p))).unwrap_or_default();
+        Ok(Order {
+            answers: answers(&raw)?,
+            only: ids(&raw.only)?,
+            without: ids(&raw.without)?,
+            wishes,
+            budget: raw.budget.as_deref().map(sum).transpose()?,
+            visits: raw.visits.map(usize::from),
+            format: raw.format,
+            out: target(raw.out, &sources)?,
+            reading: raw.reading.into(),
+            path: raw.path,
+            rates: raw.rates,
+        })
+    }
+}
+
+/// Answers with their horizons behind an `=`, in the order approve, decline, later.
+fn answers(raw: &RawPrice) -> Result<Vec<(Answer, String, Option<Horizon>)>, Failure> {
+    let lists = [
+        (Answer::Approve, "--approve", &raw.approve),
+        (Answer::Decline, "--decline", &raw.decline),
+        (Answer::Later, "--later", &raw.later),
+    ];
+    let mut out: Vec<(Answer, String, Option<Horizon>)> = Vec::new();
+    for (answer, option, list) in lists {
+        for text in list {
+            let (finding, horizon) = text.split_once('=').map_or((text.as_str(), None), |(f, h)| (f, Some(h)));
+            let read = horizon.map(|h| {
+                Horizon::parse(h).filter(|_| answer != Answer::Approve).ok_or_else(|| {
+                    let what = "write how long it may wait as 10d, 2w, 3m, 500mi or 800km; approvals take none";
+                    Failure::Usage(format!("{option} {}: {what}", report::shown(text)))
+                })
+            });
+            out.push((answer, id(finding)?, read.transpose()?));
+        }
+    }
+    Ok(out)
+}
+
+impl Visits {
+    fn check(raw: RawCompare) -> Result<Visits, Failure> {
+        if !raw.days.is_empty() && raw.days.len() != raw.visits.len() {
+            let what = format!("--days: {} days for {} visits; give one for each", raw.days.len(), raw.visits.len());
+            return Err(Failure::Usage(what));
+        }
+        let (sources, _) = gather(&raw.visits);
+        let limit = |text: &String| {
+            let read = text.split_once('=').and_then(|(part, figure)| Some((part.trim(), Figure::parse(figure)?)));
+            read.map(|(part, figure)| (part.to_string(), figure)).ok_or_else(|| {
+                Failure::Usage(format!(
+                    "--limit {}: write the part's id and a figure, as battery=12.2V",
+                    report::shown(text)
+                ))
+            })
+        };
+        Ok(Visits {
+            limits: raw.limit.iter().map(limit).collect::<Result<_, _>>()?,
+            out: target(raw.out, &sources)?,
+            paths: raw.visits,
+            days: raw.days,
+            format: raw.format,
+            reading: raw.reading.into(),
+        })
+    }
+}
+
+/// A job, with the place behind an `@`.
+fn job_at(option: &str, text: &str) -> Result<JobAt, Failure> {
+    let (job, place) = text.split_once('@').unwrap_or((text, ""));
+    let word = |w: &str| {
+        let known = Position::ALL.iter().copied().find(|p| p.as_str() == w);
+        known.ok_or_else(|| {
+            let all: Vec<&str> = Position::ALL.iter().map(|p| p.as_str()).collect();
+            Failure::Usage(format!("{option} {}: no place \"{w}\"; places are {}", report::shown(text), all.join(", ")))
+        })
+    };
+    let at = place.split([',', ' ']).filter(|w| !w.is_empty()).map(word).collect::<Result<_, _>>()?;
+    Ok(JobAt { job: job.trim().to_string(), at })
+}
+
+/// A sum of money, zero or more.
+fn sum(text: &str) -> Result<Decimal, Failure> {
+    let read = text.trim().replace(',', "").parse::<Decimal>().ok();
+    read.filter(|v| *v >= Decimal::ZERO && v.scale() <= 6).ok_or_else(|| {
+        Failure::Usage(format!(
+            "--budget {}: no sum of money; write a number such as 800 or 799.50",
+            report::shown(text)
+        ))
+    })
 }
 
 impl From<RawReading> for Reading {
@@ -81,7 +221,6 @@ impl From<RawReading> for Reading {
 }
 
 impl Output {
-    /// A file to write must not be one that is read, nor anything but a plain file.
     fn check(raw: RawOutput, sources: &[Source]) -> Result<Output, Failure> {
         if raw.format == Format::Html && sources.len() > 1 {
             return Err(Failure::Usage(format!(
@@ -94,27 +233,29 @@ impl Output {
                 "--checklist: shown with --format table, markdown, html and work; choose one of them".into(),
             ));
         }
-        let output = |out| Output { format: raw.format, out, checklist: raw.checklist };
-        let Some(path) = &raw.out else {
-            return Ok(output(None));
-        };
-        let shown = report::shown(&path.display().to_string());
-        // Links are followed, so that what they point to is written, not the link.
-        let Ok(target) = path.canonicalize() else {
-            return Ok(output(raw.out));
-        };
-        if !target.is_file() {
-            return Err(Failure::Usage(format!(
-                "--out {shown}: no plain file; name a file, or leave --out away to print"
-            )));
-        }
-        if sources.iter().any(|s| Path::new(&s.path).canonicalize().is_ok_and(|s| s == target)) {
-            return Err(Failure::Usage(format!(
-                "--out {shown}: one of the files to be read; name one that is not in a folder you name"
-            )));
-        }
-        Ok(output(Some(target)))
+        Ok(Output { format: raw.format, out: target(raw.out, sources)?, checklist: raw.checklist })
     }
+}
+
+/// A file to write must not be one that is read, nor anything but a plain file.
+fn target(out: Option<PathBuf>, sources: &[Source]) -> Result<Option<PathBuf>, Failure> {
+    let Some(path) = &out else {
+        return Ok(None);
+    };
+    let shown = report::shown(&path.display().to_string());
+    // Links are followed, so that what they point to is written, not the link.
+    let Ok(target) = path.canonicalize() else {
+        return Ok(out);
+    };
+    if !target.is_file() {
+        return Err(Failure::Usage(format!("--out {shown}: no plain file; name a file, or leave --out away to print")));
+    }
+    if sources.iter().any(|s| Path::new(&s.path).canonicalize().is_ok_and(|s| s == target)) {
+        return Err(Failure::Usage(format!(
+            "--out {shown}: one of the files to be read; name one that is not in a folder you name"
+        )));
+    }
+    Ok(Some(target))
 }
 
 /// The one dictation that a path stands for.

@@ -23,7 +23,7 @@ pub(super) fn run(source: &Source, id: &str, reading: &Reading) -> Result<Outcom
 }
 
 /// The finding whose id is this or begins with it; a whole id wins over beginnings.
-fn pick<'d>(document: &'d Document, id: &str) -> Result<&'d Finding, Failure> {
+pub(super) fn pick<'d>(document: &'d Document, id: &str) -> Result<&'d Finding, Failure> {
     if let Some(whole) = document.findings.iter().find(|f| f.id == id) {
         return Ok(whole);
     }

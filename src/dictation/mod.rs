@@ -21,7 +21,7 @@ mod words;
 use sha2::{Digest, Sha256};
 
 pub use problem::Problem;
-pub use sources::{Source, gather};
+pub use sources::{Source, gather, may_hold_dictation};
 
 /// One whole dictation, in the order of its source.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -9,7 +9,7 @@ use walkdir::{DirEntry, WalkDir};
 
 use super::Problem;
 
-/// Files that are no dictation, skipped inside folders.
+/// Files that are no dictation, skipped inside folders. The log of decisions is none either.
 const SKIPPED: [&str; 69] = [
     "3gp", "7z", "aac", "aif", "aiff", "amr", "apk", "arw", "avi", "bak", "bin", "bmp", "bz2", "caf", "class", "cr2",
     "db", "dll", "dng", "doc", "docx", "exe", "flac", "gif", "gz", "heic", "heif", "ico", "iso", "jar", "jpeg", "jpg",
@@ -102,13 +102,19 @@ fn walk(folder: &str, sources: &mut Vec<Source>, problems: &mut Vec<Problem>) {
     }
 }
 
+/// Whether a file may hold a dictation, by its name.
+pub fn may_hold_dictation(path: &Path) -> bool {
+    !is_skipped(path)
+}
+
 fn is_hidden(entry: &DirEntry) -> bool {
     entry.file_name().as_encoded_bytes().starts_with(b".")
 }
 
 fn is_skipped(path: &Path) -> bool {
     let extension = path.extension().and_then(OsStr::to_str).map(str::to_ascii_lowercase);
-    extension.is_some_and(|extension| SKIPPED.contains(&extension.as_str()))
+    let is_log = path.file_stem().is_some_and(|stem| stem == "decisions");
+    is_log || extension.is_some_and(|extension| SKIPPED.contains(&extension.as_str()))
 }
 
 fn unreadable(path: &str, error: &io::Error) -> Problem {

@@ -36,6 +36,11 @@ const CODE_WEIGHT: f64 = 2.0;
 const HEAVY_SYSTEMS: [&str; 7] =
     ["air-brakes", "heavy-chassis", "coupling", "trailer", "bus", "heavy-engine", "bodies"];
 
+/// Whether only heavy vehicles have this system.
+pub fn is_heavy_system(system: &str) -> bool {
+    HEAVY_SYSTEMS.contains(&system)
+}
+
 /// What every reader of a list must know.
 const CAUTIONS: [&str; 3] = [
     "Made from spoken or typed words by a program: read the words behind each line before relying on it.",
@@ -196,6 +201,7 @@ impl Scribe<'_> {
             confidence: confidence(c, a, with),
             evidence: evidence(dictation, a, &spans),
             why: why(a, with, c),
+            review: None,
             component,
         };
         if let Some(id) = attributes.inferred {
@@ -386,7 +392,7 @@ fn vehicle(a: &Analysis) -> Vehicle {
 
 /// Light or heavy, by the parts spoken of.
 fn vehicle_class(a: &Analysis) -> VehicleClass {
-    let of_heavy = |m: &&Mention| HEAVY_SYSTEMS.contains(&a.scene.components[m.component].system.as_str());
+    let of_heavy = |m: &&Mention| is_heavy_system(&a.scene.components[m.component].system);
     let n = a.scene.mentions.iter().filter(of_heavy).count();
     if n >= 3 && n * 10 >= a.scene.mentions.len() { VehicleClass::Heavy } else { VehicleClass::Light }
 }

@@ -27,6 +27,8 @@ mod tone;
 mod twin;
 mod withdrawal;
 
+pub use attributes::PartNature;
+pub use conclusion::is_heavy_system;
 pub use judge::{Class, Judge, Scores, best, softmax};
 pub use mention::{Mention, Naming, Scene};
 pub use place::{DrivesOn, Place};
@@ -89,6 +91,11 @@ impl Interpreter {
     /// The lexicon in use.
     pub fn lexicon(&self) -> &Lexicon {
         &self.lexicon
+    }
+
+    /// Names by sound and spelling.
+    pub fn sounds(&self) -> &SoundIndex {
+        &self.sounds
     }
 
     /// What a mention with these features amounts to.

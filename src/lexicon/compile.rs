@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
-use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use serde::{Deserialize, Serialize, Serializer};
 
 use super::entries::{ActionId, ConditionId, Cue, DegreeId, Limit, Part, PartKind, PlaceWord, UrgencyId};
 use super::guidance::Guidance;
@@ -85,7 +85,6 @@ pub struct Lexicon {
     /// Unit words.
     pub units: UnitTable,
     /// All parts.
-    #[serde(serialize_with = "with_systems", deserialize_with = "systems_back")]
     pub parts: Vec<Part>,
     /// Place phrases' words.
     pub places: Vec<Vec<PlaceWord>>,
@@ -122,16 +121,6 @@ pub struct Lexicon {
 /// Writes words in the order of their letters, so that the same lexicon is always written alike.
 pub(super) fn words_in_order<S: Serializer>(words: &HashSet<String>, to: S) -> Result<S::Ok, S::Error> {
     words.iter().collect::<BTreeSet<_>>().serialize(to)
-}
-
-/// A part's system is not among its own fields in the files: it is written beside the part.
-fn with_systems<S: Serializer>(parts: &[Part], to: S) -> Result<S::Ok, S::Error> {
-    to.collect_seq(parts.iter().map(|p| (&p.system, p)))
-}
-
-fn systems_back<'de, D: Deserializer<'de>>(from: D) -> Result<Vec<Part>, D::Error> {
-    let parts: Vec<(String, Part)> = Deserialize::deserialize(from)?;
-    Ok(parts.into_iter().map(|(system, part)| Part { system, ..part }).collect())
 }
 
 /// Letters of all phrases together: far more than any trade has words, far fewer than an automaton can hold.
@@ -255,14 +244,9 @@ impl Lexicon {
     /// # Errors
     /// More phrases than an automaton can hold.
     pub fn compile(raw: RawLexicon) -> Result<Lexicon, LexiconError> {
-        let RawLexicon { parts, language, weights } = raw;
-        let mut folding = Folding::default();
-        folding.singular.extend(language.singular.clone());
-        for (word, variants) in &language.spelling {
-            for v in variants {
-                folding.spelling.insert(v.clone(), word.clone());
-            }
-        }
+        let folding = raw.folding();
+        let RawLexicon { mut parts, language, weights, .. } = raw;
+        parts.retain(|p| !p.retire);
         let mut b = Builder { folding, phrases: Vec::new(), meanings: Vec::new(), by_phrase: HashMap::new() };
         for (i, p) in parts.iter().enumerate() {
             b.add_part(i, p);

@@ -3,6 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::example::Example;
 use super::guidance::{Checklist, MatterEntry, OutlineEntry, PlainEntry, ZoneEntry};
 use crate::text::Unit;
 
@@ -112,8 +113,8 @@ pub struct Part {
     /// Trade name without place words.
     #[serde(default)]
     pub name: String,
-    /// Filled from the head of the file.
-    #[serde(skip)]
+    /// The system it belongs to; where it is left out, the one at the head of the file.
+    #[serde(default)]
     pub system: String,
     /// Other names of the same part.
     #[serde(default)]
@@ -130,18 +131,15 @@ pub struct Part {
     /// Longer everyday phrases that hold one of the names and are not this part.
     #[serde(default)]
     pub not: Vec<String>,
+    /// In a shop's file: names that are this part's no more.
+    #[serde(default)]
+    pub drop: Vec<String>,
     /// In a shop's file: take this part out.
     #[serde(default)]
     pub retire: bool,
-}
-
-/// A file of parts.
-#[derive(Debug, Clone, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub(super) struct PartsFile {
-    pub system: String,
+    /// Words as they may be said, and what they must come to; empty once the file is read.
     #[serde(default)]
-    pub part: Vec<Part>,
+    pub example: Vec<Example>,
 }
 
 /// Ways to say one condition, action, urgency or degree.
@@ -159,6 +157,12 @@ pub(super) struct Saying<Id> {
     pub say: Vec<String>,
     #[serde(default)]
     pub weak: Vec<String>,
+    /// In a shop's file: ways that say it no more.
+    #[serde(default)]
+    pub drop: Vec<String>,
+    #[serde(default)]
+    #[allow(dead_code)]
+    pub example: Vec<Example>,
 }
 
 /// Ways to say a verdict; `negated` is the condition that "not …" would mean.
@@ -176,6 +180,12 @@ pub(super) struct VerdictSaying {
     pub say: Vec<String>,
     #[serde(default)]
     pub weak: Vec<String>,
+    /// In a shop's file: ways that say it no more.
+    #[serde(default)]
+    pub drop: Vec<String>,
+    #[serde(default)]
+    #[allow(dead_code)]
+    pub example: Vec<Example>,
 }
 
 #[derive(Debug, Clone, Deserialize)]
@@ -186,16 +196,23 @@ pub(super) struct PlaceSaying {
     /// Abbreviations that count only in typed notes.
     #[serde(default)]
     pub short: Vec<String>,
+    #[serde(default)]
+    #[allow(dead_code)]
+    pub example: Vec<Example>,
 }
 
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct CueSaying {
     pub id: Cue,
+    #[serde(default)]
     pub say: Vec<String>,
+    /// In a shop's file: ways that say it no more.
+    #[serde(default)]
+    pub drop: Vec<String>,
     #[serde(default)]
     #[allow(dead_code)]
-    pub example: Vec<String>,
+    pub example: Vec<Example>,
 }
 
 #[derive(Debug, Clone, Deserialize)]
@@ -274,10 +291,15 @@ pub struct Figure {
     pub means: Option<ConditionId>,
 }
 
-/// Every file but the parts: each key may stand in any of them.
+/// Each key may stand in any file.
 #[derive(Debug, Clone, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct LanguageFile {
+    /// The system of its parts.
+    #[serde(default)]
+    pub system: Option<String>,
+    #[serde(default)]
+    pub part: Vec<Part>,
     #[serde(default)]
     pub condition: Vec<Saying<ConditionId>>,
     #[serde(default)]

@@ -1,9 +1,11 @@
 //! Owns reading lexicon files and laying them on top of each other.
 
+use std::collections::{BTreeMap, HashMap};
 use std::fmt;
 use std::path::{Path, PathBuf};
 
-use super::entries::{LanguageFile, Part, PartsFile};
+use super::entries::{LanguageFile, Part, Saying, VerdictSaying};
+use crate::text::{Folding, fold_phrase};
 
 /// A lexicon file that can't be used: which, where, what and what to do.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -34,6 +36,8 @@ impl std::error::Error for LexiconError {}
 #[derive(Debug, Clone, Default)]
 pub struct RawLexicon {
     pub(super) parts: Vec<Part>,
+    /// Where each part stands, by id.
+    by_id: HashMap<String, usize>,
     pub(super) language: LanguageFile,
     /// Learned weights of the judge, as the file has them.
     pub(super) weights: String,
@@ -66,17 +70,28 @@ impl RawLexicon {
     /// # Errors
     /// The file does not parse.
     pub fn add(&mut self, file: &str, text: &str) -> Result<(), LexiconError> {
-        let is_parts = text.lines().any(|l| l.trim_start().starts_with("system") || l.trim() == "[[part]]");
-        if is_parts {
-            let parsed: PartsFile = parse(file, text)?;
-            for mut part in parsed.part {
-                part.system.clone_from(&parsed.system);
-                self.add_part(part).map_err(|(id, what)| at_id(file, text, &id, what))?;
-            }
-            return Ok(());
-        }
         let f: LanguageFile = parse(file, text)?;
+        let folding = self.folding();
+        for mut part in f.part {
+            if let (true, Some(system)) = (part.system.is_empty(), &f.system) {
+                part.system.clone_from(system);
+            }
+            self.add_part(part, &folding).map_err(|(id, what)| at_id(file, text, &id, what))?;
+        }
         let l = &mut self.language;
+        drop_sayings(&mut l.condition, &f.condition, &folding);
+        drop_sayings(&mut l.action, &f.action, &folding);
+        drop_sayings(&mut l.urgency, &f.urgency, &folding);
+        drop_sayings(&mut l.degree, &f.degree, &folding);
+        drop_verdicts(&mut l.sound, &f.sound, &folding);
+        drop_verdicts(&mut l.unchecked, &f.unchecked, &folding);
+        drop_verdicts(&mut l.inspect, &f.inspect, &folding);
+        drop_verdicts(&mut l.serviced, &f.serviced, &folding);
+        for n in &f.cue {
+            l.cue.iter_mut().filter(|o| o.id == n.id).for_each(|o| drop_from([&mut o.say], &n.drop, &folding));
+        }
+        // a limit with the id of another takes its place
+        l.limit.retain(|old| f.limit.iter().all(|new| new.id != old.id));
         l.condition.extend(f.condition);
         l.action.extend(f.action);
         l.urgency.extend(f.urgency);
@@ -94,10 +109,10 @@ impl RawLexicon {
         l.piece.extend(f.piece);
         l.limit.extend(f.limit);
         l.kind.extend(f.kind);
-        l.spelling.extend(f.spelling);
+        lay_on(&mut l.spelling, f.spelling);
         l.singular.extend(f.singular);
         l.common.extend(f.common);
-        l.misheard.extend(f.misheard);
+        lay_on(&mut l.misheard, f.misheard);
         l.per_wheel.extend(f.per_wheel);
         l.not_per_wheel.extend(f.not_per_wheel);
         l.metric_words.extend(f.metric_words);
@@ -112,27 +127,54 @@ impl RawLexicon {
         Ok(())
     }
 
+    /// How words are folded, by the tables read so far.
+    pub(super) fn folding(&self) -> Folding {
+        let mut folding = Folding::default();
+        folding.singular.extend(self.language.singular.clone());
+        for (word, variants) in &self.language.spelling {
+            folding.spelling.extend(variants.iter().map(|v| (v.clone(), word.clone())));
+        }
+        folding
+    }
+
     /// A part whose id is known already adds to that part, renames it or retires it. Otherwise: the id and what is wrong.
-    fn add_part(&mut self, part: Part) -> Result<(), (String, String)> {
-        let Some(at) = self.parts.iter().position(|p| p.id == part.id) else {
+    fn add_part(&mut self, part: Part, folding: &Folding) -> Result<(), (String, String)> {
+        let part = Part { example: Vec::new(), ..part };
+        let known = self.by_id.get(&part.id).copied();
+        let Some(at) = known.filter(|at| !self.parts[*at].retire) else {
             let id = &part.id;
             if part.retire || part.name.is_empty() {
-                let near = self.parts.iter().max_by(|a, b| likeness(id, &a.id).total_cmp(&likeness(id, &b.id)));
+                let there = self.parts.iter().filter(|p| !p.retire);
+                let near = there.max_by(|a, b| likeness(id, &a.id).total_cmp(&likeness(id, &b.id)));
                 let meant = near.map_or(String::new(), |p| format!(" (\"{}\"?)", p.id));
                 let what =
                     format!("no part has the id \"{id}\"; write the id of one{meant}, or give a new part a name");
                 return Err((part.id, what));
             }
-            self.parts.push(part);
+            if part.system.is_empty() {
+                let what = "missing field `system`; write it at the head of the file or in the entry";
+                return Err((part.id, what.into()));
+            }
+            match known {
+                Some(at) => self.parts[at] = part,
+                None => {
+                    self.by_id.insert(part.id.clone(), self.parts.len());
+                    self.parts.push(part);
+                }
+            }
             return Ok(());
         };
+        let old = &mut self.parts[at];
         if part.retire {
-            self.parts.remove(at);
+            old.retire = true;
             return Ok(());
         }
-        let old = &mut self.parts[at];
+        drop_from([&mut old.also, &mut old.short, &mut old.weak], &part.drop, folding);
         if !part.name.is_empty() && part.name != old.name {
-            old.also.insert(0, std::mem::replace(&mut old.name, part.name));
+            let former = std::mem::replace(&mut old.name, part.name);
+            if !part.drop.contains(&former) {
+                old.also.insert(0, former);
+            }
         }
         old.also.extend(part.also);
         old.short.extend(part.short);
@@ -142,6 +184,42 @@ impl RawLexicon {
             old.usual = part.usual;
         }
         Ok(())
+    }
+}
+
+/// Adds to a table of words and their variants; a variant goes over to the word that claims it last.
+fn lay_on(table: &mut BTreeMap<String, Vec<String>>, more: BTreeMap<String, Vec<String>>) {
+    for (word, variants) in more {
+        for (other, list) in table.iter_mut().filter(|(other, _)| **other != word) {
+            list.retain(|v| !variants.contains(v) || v == other);
+        }
+        table.entry(word).or_default().extend(variants);
+    }
+}
+
+/// Takes phrases out of lists, however they are spelt there.
+fn drop_from<const N: usize>(lists: [&mut Vec<String>; N], phrases: &[String], folding: &Folding) {
+    if phrases.is_empty() {
+        return;
+    }
+    let gone: Vec<String> = phrases.iter().map(|p| fold_phrase(p, folding)).collect();
+    lists.into_iter().for_each(|list| list.retain(|phrase| !gone.contains(&fold_phrase(phrase, folding))));
+}
+
+/// Takes what new sayings drop out of those that were there.
+fn drop_sayings<Id: PartialEq>(old: &mut [Saying<Id>], new: &[Saying<Id>], folding: &Folding) {
+    for n in new {
+        for o in old.iter_mut().filter(|o| o.id == n.id) {
+            drop_from([&mut o.say, &mut o.verb, &mut o.weak], &n.drop, folding);
+        }
+    }
+}
+
+fn drop_verdicts(old: &mut [VerdictSaying], new: &[VerdictSaying], folding: &Folding) {
+    for n in new {
+        for o in old.iter_mut() {
+            drop_from([&mut o.say, &mut o.verb, &mut o.weak, &mut o.when_negated], &n.drop, folding);
+        }
     }
 }
 

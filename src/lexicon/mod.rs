@@ -3,6 +3,8 @@
 mod builtin;
 mod compile;
 mod entries;
+mod example;
+mod families;
 mod guidance;
 mod inflect;
 mod load;
@@ -12,12 +14,14 @@ mod scan;
 mod sides;
 mod usual;
 
-pub use builtin::{builtin, with_folder};
+pub use builtin::{builtin, builtin_files, with_folder};
 pub use compile::{Lexicon, Meaning, Strength};
 pub use entries::{
     ActionId, ConditionId, Cue, DegreeId, Figure, Jurisdiction, Limit, LimitSide, Part, PartKind, PlaceWord, Position,
     UrgencyId, VehicleClass, Verdict,
 };
+pub use example::{Example, ExpectedFinding, Means};
+pub use families::{Family, Shape};
 pub use guidance::{Checklist, Guidance, Outline, OutlineEntry, Point, Zone};
 pub use load::{LexiconError, RawLexicon};
 pub use nouns::Nouns;

@@ -1,7 +1,7 @@
 //! Owns the phrases of the compiled lexicon: their words numbered, each kind of data in one piece of memory so that loading is
 //! quick.
 
-use std::collections::BTreeMap;
+use std::collections::HashMap;
 use std::ops::Index;
 
 use serde::{Deserialize, Serialize};
@@ -77,11 +77,25 @@ pub struct Phrases {
 impl Phrases {
     /// Lays out the phrases; each keeps its place in the list as its number.
     pub(super) fn new(list: &[String]) -> Phrases {
-        let mut words: BTreeMap<&str, u32> = list.iter().flat_map(|p| p.split(' ')).map(|w| (w, 0)).collect();
-        for (number, at) in words.values_mut().zip(0..) {
-            *number = at;
+        // each word is looked up once; numbers by the order of letters are given when all are known
+        let mut first_seen: HashMap<&str, u32> = HashMap::new();
+        let mut words: Vec<&str> = Vec::new();
+        let seen = Groups::new(list.iter().map(|p| {
+            let numbers = p.split(' ').map(|w| {
+                *first_seen.entry(w).or_insert_with(|| {
+                    words.push(w);
+                    words.len() as u32 - 1
+                })
+            });
+            numbers.collect::<Vec<_>>()
+        }));
+        let mut order: Vec<u32> = (0..words.len() as u32).collect();
+        order.sort_unstable_by_key(|w| words[*w as usize]);
+        let mut number = vec![0; words.len()];
+        for (n, w) in order.iter().enumerate() {
+            number[*w as usize] = n as u32;
         }
-        let made_of = Groups::new(list.iter().map(|p| p.split(' ').map(|w| words[w])));
+        let made_of = Groups { all: seen.all.iter().map(|w| number[*w as usize]).collect(), ends: seen.ends };
         let mut opened = vec![Vec::new(); words.len()];
         for phrase in 0..list.len() {
             opened[made_of[phrase][0] as usize].push(phrase as u32);
@@ -91,7 +105,7 @@ impl Phrases {
         }
         Phrases {
             texts: Texts::new(list.iter()),
-            words: Texts::new(words.keys()),
+            words: Texts::new(order.iter().map(|w| words[*w as usize])),
             made_of,
             opened: Groups::new(opened),
         }

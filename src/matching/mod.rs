@@ -3,7 +3,7 @@
 
 mod sound_alike;
 
-pub use sound_alike::SoundIndex;
+pub use sound_alike::{CloseCall, Comparison, Refusal, SoundIndex, is_aside, is_little};
 
 use crate::lexicon::{Cue, Lexicon, Meaning, PhraseHit, PlaceWord, Strength};
 use crate::text::Token;

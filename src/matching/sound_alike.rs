@@ -1,6 +1,7 @@
 //! Owns matching of misheard and misspelt part names: an index of names by sound, and the windows of the talk compared with it.
 
 mod buckets;
+mod close;
 mod judge;
 mod key;
 mod likeness;
@@ -9,9 +10,13 @@ mod slots;
 
 use std::collections::HashSet;
 
+pub use self::close::{CloseCall, Comparison};
+pub use self::judge::Refusal;
+
 use self::buckets::{Buckets, ByHash, Hash, word_hash};
 use self::judge::{Window, judge};
-use self::key::{Ear, Key, Sounds, spoken, then};
+use self::key::{Ear, Key, Sounds, alike, spoken, then};
+use self::likeness::Likeness;
 use self::slots::{Slot, slots};
 use super::{How, PartHit};
 use crate::lexicon::{Lexicon, Meaning, PhraseHit, Strength};
@@ -285,6 +290,27 @@ impl SoundIndex {
         }
     }
 
+    /// Names that sound just like a folded phrase and are written much like it, the phrase itself left out: part and phrase.
+    pub fn sounding_like(&self, phrase: &str, lexicon: &Lexicon) -> Vec<(usize, usize)> {
+        let words: Vec<&str> = phrase.split(' ').collect();
+        let sounds = self.sounds_of(&words);
+        let mut out = Vec::new();
+        for &name in sounds.iter().flat_map(|key| self.by_sound.get(hash(*key))) {
+            let Name { target: Target::Part { part, phrase: other }, sounds: theirs } = &self.names[name as usize]
+            else {
+                continue;
+            };
+            let text = &lexicon.phrases[*other];
+            let likeness = Likeness::of(&words, &text.split(' ').collect::<Vec<_>>());
+            let close = likeness.edit >= 0.75 && likeness.letters > 3;
+            if text != phrase && alike(sounds, *theirs) && close && !likeness.same() && !out.contains(&(*part, *other))
+            {
+                out.push((*part, *other));
+            }
+        }
+        out
+    }
+
     fn word(&self, word: &str) -> Option<&Word> {
         self.words.get(&word_hash(word))
     }
@@ -301,6 +327,16 @@ impl SoundIndex {
     }
 }
 
+/// Whether a word only holds sentences together or is among the plainest adjectives.
+pub fn is_little(word: &str) -> bool {
+    plain::LITTLE.contains(word)
+}
+
+/// Whether a word stands for the vehicle itself, money or time.
+pub fn is_aside(word: &str) -> bool {
+    plain::ASIDE.contains(word)
+}
+
 /// The one part a phrase stands for firmly.
 fn firm_part(meanings: &[Meaning]) -> Option<usize> {
     let mut firm = meanings.iter().filter_map(|m| match m {
@@ -308,6 +344,11 @@ fn firm_part(meanings: &[Meaning]) -> Option<usize> {
         _ => None,
     });
     firm.next().filter(|_| firm.next().is_none())
+}
+
+/// Whether one wrong sound makes one key the other, where the key is long enough to forgive it.
+fn near(a: Key, b: Key) -> bool {
+    a.len() >= FORGIVING && a.near(b)
 }
 
 /// Whether the window holds every part it touches whole, and is more than one of them.

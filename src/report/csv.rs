@@ -41,7 +41,11 @@ pub fn csv(document: &Document) -> Result<String, csv::Error> {
     rows(document.findings.iter().map(|f| row(document, f)))
 }
 
-fn rows<const N: usize>(rows: impl IntoIterator<Item = [String; N]>) -> Result<String, csv::Error> {
+/// Records in RFC 4180 form; cells that a spreadsheet would run are defused.
+///
+/// # Errors
+/// What the csv crate reports.
+pub fn rows<const N: usize>(rows: impl IntoIterator<Item = [String; N]>) -> Result<String, csv::Error> {
     let mut writer = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
     for row in rows {
         writer.write_record(row.map(defused))?;

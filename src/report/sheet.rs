@@ -8,6 +8,7 @@ use super::wording;
 
 /// Heads of the report, worst first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[allow(missing_docs)] // the names say it
 pub enum Group {
     Stop,
     Now,
@@ -20,7 +21,8 @@ pub enum Group {
 }
 
 impl Group {
-    const ALL: [Group; 8] = [
+    /// All of them, worst first.
+    pub const ALL: [Group; 8] = [
         Group::Stop,
         Group::Now,
         Group::Soon,
@@ -38,7 +40,7 @@ impl Group {
             (Some(UrgencyId::Now), _) => Group::Now,
             (Some(UrgencyId::Soon), _) => Group::Soon,
             (Some(UrgencyId::Watch), _) => Group::Watch,
-            (None, _) if fails_limit(f) => Group::OtherDefect,
+            (None, _) if f.fails_limit() => Group::OtherDefect,
             (None, Verdict::Defect) => Group::OtherDefect,
             (None, Verdict::Unchecked) => Group::Unchecked,
             (None, Verdict::Serviced) => Group::Serviced,
@@ -200,18 +202,13 @@ fn summary(document: &Document, groups: &[(Group, Vec<Entry>)]) -> String {
     out
 }
 
-/// Whether a figure said fails a published limit.
-pub fn fails_limit(f: &Finding) -> bool {
-    f.measurements.iter().any(|m| m.limit.as_ref().is_some_and(|l| l.passed_limit))
-}
-
 fn entry(document: &Document, f: &Finding, group: Group, number: usize) -> Entry {
     let mut alerts = Vec::new();
-    let contradicted = f.verdict == Verdict::Sound && fails_limit(f);
+    let contradicted = f.verdict == Verdict::Sound && f.fails_limit();
     if contradicted {
         alerts.push("called sound, but a figure said fails its limit: look again".to_string());
     }
-    alerts.extend(wording::doubt(f.confidence));
+    alerts.extend(wording::doubt(f));
     let mut facts = Vec::new();
     let mut wrong: Vec<String> = f.conditions.iter().map(wording::condition).collect();
     if f.verdict != Verdict::Defect && group < Group::Unchecked && !contradicted {

@@ -100,7 +100,7 @@ fn verdict(finding: &Finding) -> String {
     parts.extend(finding.conditions.iter().map(wording::condition));
     parts.push(finding.urgency.map_or("urgency not said", wording::urgency).to_string());
     parts.extend(sheet::to_do(finding));
-    parts.push(wording::doubt(finding.confidence).unwrap_or_else(|| format!("confidence {:.2}", finding.confidence)));
+    parts.push(wording::doubt(finding).unwrap_or_else(|| format!("confidence {:.2}", finding.confidence)));
     parts.join("; ")
 }
 

@@ -1,12 +1,10 @@
 //! Owns the words people read for the ids of the findings document. No other file of the reports spells an id out.
 
 use crate::checklist::{Coverage, Gap, Missing};
-use crate::findings::{Condition, Measurement, Role};
+use crate::findings::{Condition, Finding, Measurement, Role};
 use crate::lexicon::{ActionId, ConditionId, DegreeId, Position, UrgencyId, Verdict};
 use crate::text::Unit;
 
-/// Below this confidence a finding is marked in words.
-const CERTAIN: f64 = 0.6;
 /// Below this one the mark is stronger.
 const DOUBTFUL: f64 = 0.4;
 
@@ -209,13 +207,13 @@ pub fn measurement(m: &Measurement) -> String {
     }
 }
 
-/// A mark for findings that are not certain.
-pub fn doubt(confidence: f64) -> Option<String> {
-    let mark = match confidence {
-        c if c >= CERTAIN => return None,
-        c if c >= DOUBTFUL => "uncertain",
-        _ => "doubtful",
-    };
+/// A mark for findings that are not certain and that nobody stands behind.
+pub fn doubt(finding: &Finding) -> Option<String> {
+    if !finding.is_uncertain() {
+        return None;
+    }
+    let confidence = finding.confidence;
+    let mark = if confidence >= DOUBTFUL { "uncertain" } else { "doubtful" };
     Some(format!("{mark}, confidence {confidence:.2}: check the words"))
 }
 

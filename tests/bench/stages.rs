@@ -82,10 +82,67 @@ fn start_up() -> Result<Interpreter, Box<dyn std::error::Error>> {
     Ok(Interpreter::new(lexicon))
 }
 
+/// Parts of a lexicon that must not hurt.
+const MANY: usize = 50_000;
+
+/// A shop's file with as many parts as bring the lexicon to `MANY`: invented names of words of four syllables, each with two
+/// nicknames.
+fn many_parts(there: usize) -> String {
+    const SYLLABLES: [&str; 20] = [
+        "bra", "clo", "dri", "fen", "gor", "hul", "jin", "kel", "lom", "mur", "nat", "pil", "quo", "ras", "sil", "tun",
+        "vor", "wex", "yad", "zem",
+    ];
+    const HEADS: [&str; 8] = ["bracket", "valve", "pump", "hose", "sensor", "cover", "lever", "plate"];
+    let word = |n: usize| {
+        format!(
+            "{}{}{}{}",
+            SYLLABLES[n % 20],
+            SYLLABLES[n / 20 % 20],
+            SYLLABLES[n / 400 % 20],
+            SYLLABLES[n / 8_000 % 20]
+        )
+    };
+    let mut out = String::from("system = \"many\"\n");
+    for n in 0..MANY - there {
+        let (a, b, c, head) = (word(n), word(n * 7 + 3), word(n * 13 + 5), HEADS[n % 8]);
+        out.push_str(&format!(
+            "[[part]]\nid = \"many-{n}\"\nname = \"{a} {b} {head}\"\nalso = [\"{a} {head} {c}\", \"{b} {a} unit\"]\n"
+        ));
+    }
+    out
+}
+
+/// A lexicon of 50,000 parts: how long it takes to load, and how an inspection is read with it.
+fn size(small: &Interpreter) -> Result<(), Box<dyn std::error::Error>> {
+    const ROUNDS: usize = 3;
+    let text = many_parts(small.lexicon().parts.len());
+    let read = || builtin().and_then(|mut raw| raw.add("many.toml", &text).map(|()| raw));
+    let raw = read()?;
+    let lexicon = Lexicon::compile(raw.clone())?;
+    println!("with a shop's own folder of {MANY} parts in all, ms (best of {ROUNDS})");
+    let line = |name: &str, d: Duration| println!("  {name:17}{:10.2}", ms(d));
+    line("read files", best(ROUNDS, read));
+    line("compile", best(ROUNDS, || Lexicon::compile(raw.clone())));
+    line("sound index", best(ROUNDS, || SoundIndex::build(&lexicon)));
+    line("whole", best(ROUNDS, || read().and_then(Lexicon::compile).map(Interpreter::new)));
+    let large = Interpreter::new(lexicon);
+    let d = dictation::read("inspection.txt", inspection(small.lexicon(), WORDS[1]).as_bytes())?;
+    let time = |i: &Interpreter| ms(best(ROUNDS, || i.document(&d, Settings::default())));
+    let (few, many) = (time(small), time(&large));
+    println!(
+        "  an inspection of {} words: {few:.2} with {} parts, {many:.2} with {MANY}: {:.2} times as long",
+        WORDS[1],
+        small.lexicon().parts.len(),
+        many / few
+    );
+    Ok(())
+}
+
 type Stage<'a> = (&'a str, Box<dyn Fn(&Dictation) + 'a>);
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let interpreter = start_up()?;
+    size(&interpreter)?;
     let lexicon = interpreter.lexicon();
     let sounds = SoundIndex::build(lexicon);
     let settings = Settings::default();

@@ -1,7 +1,9 @@
 //! The program as its users run it.
 
 mod find;
+mod guide;
 mod handover;
+mod lexicon;
 mod others;
 mod output;
 mod printing;

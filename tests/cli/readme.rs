@@ -16,14 +16,26 @@ fn the_demo_prints_what_readme_shows() -> Checked {
     let (out, _, code) = run(hoistnote().arg("demo"))?;
     let shown = block("demo").ok_or("README has no demo block")?;
     assert_eq!(code, Some(0));
-    // README may leave lines out of the middle, marked with a line of dots
-    let mut rest = out.as_str();
+    holds(&out, shown)
+}
+
+/// README may leave lines out of the middle, marked with a line of dots.
+fn holds(out: &str, shown: &str) -> Checked {
+    let mut rest = out;
     for piece in shown.split("[…]\n") {
-        let at =
-            rest.find(piece.trim_end()).ok_or_else(|| format!("the demo does not print this any more:\n{piece}"))?;
+        let at = rest.find(piece.trim_end()).ok_or_else(|| format!("this is not printed any more:\n{piece}"))?;
         rest = &rest[at + piece.trim_end().len()..];
     }
     Ok(())
+}
+
+#[test]
+fn the_demo_is_priced_as_readme_shows() -> Checked {
+    let (found, _, _) = run(hoistnote().args(["demo", "--format", "json"]))?;
+    let rates = concat!(env!("CARGO_MANIFEST_DIR"), "/samples/rates/larkfield");
+    let (out, _, code) = run(hoistnote().args(["price", "-", "--rates", rates]).write_stdin(found))?;
+    assert_eq!(code, Some(0));
+    holds(&out, block("price").ok_or("README has no price block")?)
 }
 
 #[test]

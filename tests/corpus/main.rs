@@ -1,6 +1,8 @@
 //! Checks against open data sets that lie beside the checkout (`../shared/data`, or the folder that HOISTNOTE_SHARED names).
 //! Not part of the ordinary test run: `cargo test --test corpus`.
 
+mod mobile_plant;
+
 use std::path::PathBuf;
 
 use hoistnote::lexicon::{Lexicon, Meaning, builtin};

@@ -67,6 +67,7 @@ fn finding(
         confidence: 0.93,
         evidence,
         why: Vec::new(),
+        review: None,
     }
 }
 

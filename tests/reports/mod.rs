@@ -6,3 +6,5 @@ mod handover;
 mod made;
 pub mod schema;
 mod snapshots;
+
+pub use snapshots::pin;

@@ -45,6 +45,17 @@ fn keeps(
         "oneOf" => any(rule) == 1,
         "anyOf" => any(rule) > 0,
         "minimum" => value.as_f64().is_none_or(|v| rule.as_f64().is_some_and(|r| v >= r)),
+        "pattern" => {
+            let pattern = regex::Regex::new(rule.as_str().unwrap_or_default()).map_err(|e| e.to_string())?;
+            value.as_str().is_none_or(|v| pattern.is_match(v))
+        }
+        "additionalProperties" => rule == &Value::Bool(false), // "properties" is stricter
+        "minItems" => value.as_array().is_none_or(|a| a.len() as u64 >= rule.as_u64().unwrap_or(u64::MAX)),
+        "maxItems" => value.as_array().is_none_or(|a| a.len() as u64 <= rule.as_u64().unwrap_or(0)),
+        "prefixItems" => {
+            let mut pairs = value.as_array().into_iter().flatten().zip(rule.as_array().into_iter().flatten());
+            return pairs.try_for_each(|(v, s)| breaks(v, s, root, at));
+        }
         "required" => {
             let names = rule.as_array().into_iter().flatten().filter_map(Value::as_str);
             names.into_iter().all(|n| value.get(n).is_some())

@@ -4,8 +4,9 @@ use std::borrow::Cow;
 use std::ops::Range;
 
 use super::SoundIndex;
-use super::key::{Key, Sounds, alike, spoken};
+use super::key::{Sounds, alike, spoken};
 use super::likeness::Likeness;
+use super::near;
 use super::slots::Slot;
 use crate::text::Token;
 
@@ -90,6 +91,50 @@ pub(super) fn judge(index: &SoundIndex, window: &Window, name: &str, sounds: Sou
     }
     let case = Case::new(index, window, &meant, sounds, front, back);
     case.fits().then(|| case.score())
+}
+
+/// Why words that come close to a name were not taken for it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Refusal {
+    /// A word too many or too few.
+    WordCount,
+    /// Abbreviations are right or they are not.
+    Abbreviation,
+    /// The words name another part, the vehicle, money or time.
+    OtherMeaning,
+    /// The words say what is wrong or what to do.
+    Signal,
+    /// A little word at the edge.
+    LittleWord,
+    /// Ordinary talk that only sounds like it.
+    Talk,
+    /// All words are known, and not the ones of the name.
+    KnownWords,
+    /// Not close enough.
+    TooFar,
+}
+
+/// Why a window that [`judge`] did not take for a name was not.
+pub(super) fn refusal(index: &SoundIndex, window: &Window, name: &str, sounds: Sounds) -> Refusal {
+    let meant: Vec<&str> = name.split(' ').collect();
+    let said = &window.words;
+    let shorter = said.len().min(meant.len());
+    let front = (0..shorter).take_while(|&i| said[i] == meant[i]).count();
+    let back = (0..shorter - front).take_while(|&i| said[said.len() - 1 - i] == meant[meant.len() - 1 - i]).count();
+    if front + back >= shorter {
+        return Refusal::WordCount;
+    }
+    let case = Case::new(index, window, &meant, sounds, front, back);
+    let other = case.odd_slots.iter().any(|s| s.aside || (s.part.is_some() && s.in_name));
+    match () {
+        () if case.spelled => Refusal::Abbreviation,
+        () if other => Refusal::OtherMeaning,
+        () if case.edge_little => Refusal::LittleWord,
+        () if case.signal => Refusal::Signal,
+        () if case.reads_as_talk() => Refusal::Talk,
+        () if !case.strange => Refusal::KnownWords,
+        () => Refusal::TooFar,
+    }
 }
 
 /// A window beside a name: the words both share at their ends, and the odd ones between.
@@ -292,10 +337,6 @@ impl<'a> Case<'a> {
 
 fn little_last(slots: &[Slot]) -> bool {
     slots.last().is_some_and(|s| s.little)
-}
-
-fn near(a: Key, b: Key) -> bool {
-    a.len() >= super::FORGIVING && a.near(b)
 }
 
 /// "before you bolt it", "I see clips": a pronoun or a verb that sounds like a letter, used as such.

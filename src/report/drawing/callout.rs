@@ -218,6 +218,7 @@ mod tests {
             confidence: 1.0,
             evidence: vec![],
             why: vec![],
+            review: None,
         }
     }
 

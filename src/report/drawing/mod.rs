@@ -249,6 +249,18 @@ fn bracketed(group: Group, number: usize) -> String {
     }
 }
 
+/// The shape of a group by itself, for lists.
+pub fn sign(group: Group) -> Markup {
+    html! {
+        svg class={ "sign " (class(group)) } viewBox="-15 -15 30 30" aria-hidden="true" {
+            (shape(group, 0.0, 0.0))
+            @if matches!(group, Group::Unchecked | Group::Serviced) {
+                text y="8" font-size="25" text-anchor="middle" { (if group == Group::Unchecked { "( )" } else { "[ ]" }) }
+            }
+        }
+    }
+}
+
 /// The shape that stands for how pressing it is.
 fn shape(group: Group, x: f64, y: f64) -> Markup {
     html! {

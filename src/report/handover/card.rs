@@ -49,7 +49,7 @@ pub fn card(h: &Handover<'_>, group: Group, number: usize, f: &Finding) -> Marku
                 dt { "In the technician’s words" }
                 dd { (quotes(&quote::quotes(h.document, &f.evidence))) }
             }
-            @if h.standing == Standing::NotReviewed && wording::doubt(f.confidence).is_some() {
+            @if h.standing == Standing::NotReviewed && wording::doubt(f).is_some() {
                 p.doubt { "The program is not sure that it read these words rightly." }
             }
             (photos(h.photos.iter().filter(|p| p.finding.as_deref() == Some(f.id.as_str()))))
@@ -60,7 +60,7 @@ pub fn card(h: &Handover<'_>, group: Group, number: usize, f: &Finding) -> Marku
 /// What was found, in one line.
 fn found(f: &Finding) -> String {
     let mut parts: Vec<String> = f.conditions.iter().map(wording::condition).collect();
-    let fails = sheet::fails_limit(f);
+    let fails = f.fails_limit();
     match f.verdict {
         Verdict::Sound if fails => {
             parts.insert(0, "called fine, but a measured figure fails its published limit".into())

@@ -181,7 +181,7 @@ fn lines(h: &Handover<'_>, job: &Job<'_>) -> Vec<String> {
         h.notes.get(&f.id).filter(|n| !n.trim().is_empty()).map(|n| format!("from the desk: {}", wording::shown(n))),
     );
     if h.standing == Standing::NotReviewed {
-        out.extend(wording::doubt(f.confidence));
+        out.extend(wording::doubt(f));
     }
     out
 }

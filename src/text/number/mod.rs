@@ -57,6 +57,31 @@ pub enum Unit {
     Degree,
 }
 
+impl Unit {
+    /// All of them.
+    pub const ALL: [Unit; 19] = [
+        Unit::Millimetre,
+        Unit::Inch,
+        Unit::ThirtySecond,
+        Unit::Volt,
+        Unit::Psi,
+        Unit::Kilopascal,
+        Unit::Bar,
+        Unit::Percent,
+        Unit::Celsius,
+        Unit::Fahrenheit,
+        Unit::Mile,
+        Unit::Kilometre,
+        Unit::Week,
+        Unit::Month,
+        Unit::Ampere,
+        Unit::ColdCranking,
+        Unit::NewtonMetre,
+        Unit::FootPound,
+        Unit::Degree,
+    ];
+}
+
 /// How units are said: folded phrase (words joined by a space) → unit and the factor to it (thou → inch × 0.001).
 #[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct UnitTable {

@@ -1,0 +1,102 @@
+//! Owns `lexicon words`, `show`, `stats` and `export`.
+
+use std::path::Path;
+
+use crate::cli::outcome::{Failure, Outcome};
+use crate::cli::sink::Sink;
+use crate::report::shown;
+use crate::shop::{self, Row};
+
+use super::args::{Form, RawExport, RawShow, RawStats, RawWords, Rows};
+use super::folder::Loaded;
+use super::print_json;
+
+/// Runs `lexicon words`.
+pub(super) fn words(args: &RawWords) -> Result<Outcome, Failure> {
+    let loaded = Loaded::open(args.folder.lexicon.as_deref())?;
+    let text = match args.hint {
+        Some(most) => shop::hint(&loaded.ours, loaded.interpreter.lexicon(), most),
+        None => shop::phrases(&loaded.given, &loaded.ours).join("\n"),
+    };
+    Sink::open(None)?.plain(&format!("{text}\n"))?;
+    Ok(Outcome::Fine)
+}
+
+/// Runs `lexicon show`.
+pub(super) fn show(args: &RawShow) -> Result<Outcome, Failure> {
+    let mut loaded = Loaded::open(args.folder.lexicon.as_deref())?;
+    loaded.given.append(&mut loaded.ours);
+    let found = shop::show(&loaded.given, loaded.interpreter.lexicon(), &args.words);
+    let mut sink = Sink::open(None)?;
+    match args.format {
+        Form::Json => print_json(&mut sink, &found)?,
+        Form::Text => {
+            for (n, s) in found.iter().enumerate() {
+                let gap = if n > 0 { "\n" } else { "" };
+                sink.plain(&format!("{gap}# {}:{}\n{}\n", s.file, s.line, s.text))?;
+            }
+        }
+    }
+    if found.is_empty() {
+        return Err(Failure::Usage(format!(
+            "no entry has the id or the words \"{}\"; `hoistnote lexicon try` shows what comes close",
+            shown(&args.words)
+        )));
+    }
+    Ok(Outcome::Fine)
+}
+
+/// Runs `lexicon stats`.
+pub(super) fn stats(args: &RawStats) -> Result<Outcome, Failure> {
+    let loaded = Loaded::open(args.folder.lexicon.as_deref())?;
+    let stats = shop::stats(&loaded.given, &loaded.ours, loaded.interpreter.lexicon());
+    let mut sink = Sink::open(None)?;
+    match args.format {
+        Form::Json => print_json(&mut sink, &stats)?,
+        Form::Text => {
+            let mut text = format!(
+                "{} files, {} parts, {} phrases, {} examples\nyour own files: {} phrases, {} parts\n\nparts by system\n",
+                stats.files, stats.parts, stats.phrases, stats.examples, stats.own_phrases, stats.own_parts
+            );
+            for (system, n) in &stats.systems {
+                text.push_str(&format!("  {n:6}  {}\n", shown(system)));
+            }
+            text.push_str("\nphrases as written\n");
+            for (family, keys) in &stats.written {
+                for (key, n) in keys {
+                    text.push_str(&format!("  {n:6}  {family}: {key}\n"));
+                }
+            }
+            sink.plain(&text)?;
+        }
+    }
+    Ok(Outcome::Fine)
+}
+
+/// Runs `lexicon export`.
+pub(super) fn export(args: &RawExport) -> Result<Outcome, Failure> {
+    let mut loaded = Loaded::open(args.folder.lexicon.as_deref())?;
+    let mut files = if args.own { Vec::new() } else { std::mem::take(&mut loaded.given) };
+    files.append(&mut loaded.ours);
+    let rows = shop::rows(&files, loaded.interpreter.lexicon());
+    let mut sink = Sink::open(args.out.as_deref())?;
+    match args.format {
+        Rows::Json => print_json(&mut sink, &rows)?,
+        Rows::Csv => sink.plain(&csv(&rows).map_err(|e| unwritten(args.out.as_deref(), e))?)?,
+    }
+    sink.finish()?;
+    Ok(Outcome::Fine)
+}
+
+/// Rows by RFC 4180.
+fn csv(rows: &[Row]) -> Result<String, csv::Error> {
+    let mut writer = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
+    rows.iter().try_for_each(|row| writer.serialize(row))?;
+    let bytes = writer.into_inner().map_err(|e| e.into_error())?;
+    Ok(String::from_utf8_lossy(&bytes).into_owned())
+}
+
+fn unwritten(out: Option<&Path>, e: csv::Error) -> Failure {
+    let place = out.map_or("standard output".into(), |p| shown(&p.display().to_string()));
+    Failure::unwritten(&place, std::io::Error::other(e.to_string()))
+}

@@ -1,0 +1,87 @@
+//! Owns `lexicon try`.
+
+use std::io::Read;
+
+use crate::cli::outcome::{Failure, Outcome};
+use crate::cli::sink::Sink;
+use crate::dictation;
+use crate::interpretation::Settings;
+use crate::report;
+use crate::shop::{Attempt, By, attempt};
+
+use super::args::{Form, RawTry};
+use super::folder::Loaded;
+use super::print_json;
+
+/// Runs `lexicon try`.
+pub(super) fn run(args: &RawTry) -> Result<Outcome, Failure> {
+    let words = match args.words.as_str() {
+        "-" => {
+            let mut bytes = Vec::new();
+            let read = std::io::stdin().lock().read_to_end(&mut bytes);
+            read.map_err(|e| Failure::Usage(format!("standard input can't be read: {e}")))?;
+            bytes
+        }
+        words => words.as_bytes().to_vec(),
+    };
+    let dictation = dictation::read("the words", &words).map_err(Failure::Unread)?;
+    let loaded = Loaded::open(args.folder.lexicon.as_deref())?;
+    let tried = attempt(&dictation, &loaded.interpreter, Settings::default());
+    let mut sink = Sink::open(None)?;
+    match args.format {
+        Form::Json => print_json(&mut sink, &tried)?,
+        Form::Text => {
+            let text = text(&tried);
+            sink.plain(&text)?;
+            let table = report::table(&tried.document, sink.width());
+            sink.coloured(&format!("\nWHAT COMES OUT\n{table}"))?;
+        }
+    }
+    Ok(Outcome::Fine)
+}
+
+fn text(tried: &Attempt) -> String {
+    let mut out = String::from("HOW THE WORDS ARE READ\n");
+    let width =
+        tried.read.iter().map(|r| r.said.chars().count()).chain(tried.tokens.iter().map(|t| t.0.chars().count()));
+    let width = width.max().unwrap_or(0).clamp(8, 30);
+    let mut line = |said: &str, what: &str| out.push_str(&format!("  {:width$}  {what}\n", report::shown(said)));
+    for (n, (said, norm)) in tried.tokens.iter().enumerate() {
+        let here: Vec<_> = tried.read.iter().filter(|r| r.first == n).collect();
+        for r in &here {
+            let ids = match r.ids.as_slice() {
+                [] => String::new(),
+                [one] => format!(" {one}"),
+                several => format!(" {}", several.join(" or ")),
+            };
+            let how = match (r.by, &r.phrase) {
+                (By::Exact, _) => String::new(),
+                (by, Some(phrase)) => format!(", {} as \"{phrase}\" ({:.2})", by.words(), r.score),
+                (by, None) => format!(", {}", by.words()),
+            };
+            line(&r.said, &format!("{}{ids}{how}", r.family.replace('_', " ")));
+        }
+        let inside = tried.read.iter().any(|r| r.first <= n && n < r.end);
+        if !inside {
+            let known = if tried.unknown.contains(said) { "not known" } else { "-" };
+            let folded =
+                if norm != said && !norm.is_empty() { format!(" (read as \"{norm}\")") } else { String::new() };
+            line(said, &format!("{known}{folded}"));
+        }
+    }
+    if !tried.close.is_empty() {
+        out.push_str("\nWHAT CAME CLOSE\n");
+        for c in &tried.close {
+            let sound = if c.same_sound { "sounds the same" } else { "does not sound the same" };
+            out.push_str(&format!(
+                "  \"{}\" and \"{}\" ({}): {sound}, spelt {:.0} % alike; not taken: {}\n",
+                report::shown(&c.said),
+                c.phrase,
+                c.part,
+                c.spelling * 100.0,
+                c.why_not
+            ));
+        }
+    }
+    out
+}

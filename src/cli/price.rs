@@ -1,0 +1,203 @@
+//! Owns `price`: findings and a rate book in, an estimate out.
+
+use std::path::PathBuf;
+
+use jiff::Timestamp;
+use jiff::tz::TimeZone;
+use rust_decimal::Decimal;
+
+use crate::findings::Finding;
+use crate::history::{self, AnswerLine, Horizon};
+use crate::pricing::{self, About, Answer, Answered, Estimate, JobAt, RateBook, Visit, Wishes};
+use crate::report;
+
+use super::args::PriceFormat;
+use super::documents::Documents;
+use super::outcome::{Failure, Outcome};
+use super::rates;
+use super::request::Reading;
+use super::sink::Sink;
+
+/// What is to be priced, how.
+pub(super) struct Order {
+    pub path: Option<String>,
+    pub rates: PathBuf,
+    /// What the customer said, by finding.
+    pub answers: Vec<(Answer, String, Option<Horizon>)>,
+    pub only: Vec<String>,
+    pub without: Vec<String>,
+    pub wishes: Wishes,
+    pub budget: Option<Decimal>,
+    pub visits: Option<usize>,
+    pub format: PriceFormat,
+    pub out: Option<PathBuf>,
+    pub reading: Reading,
+}
+
+/// Runs `price`.
+pub(super) fn run(order: &Order) -> Result<Outcome, Failure> {
+    let book = rates::read(&order.rates, order.reading.lexicon.as_deref())?;
+    check_wishes(&book, &order.wishes)?;
+    let mut sink = Sink::open(order.out.as_deref())?;
+    let Some(path) = &order.path else {
+        sink.plain(&summary(&book))?;
+        sink.finish()?;
+        return Ok(Outcome::Fine);
+    };
+    let mut documents = Documents::read(path, &order.reading)?;
+    keep_answers(path, &mut documents, order)?;
+    let visit = visit(path, &documents, order)?;
+    let estimate = estimate(&book, &visit, order)?;
+    let unwritable = |e: &dyn std::fmt::Display| Failure::unwritten(path, std::io::Error::other(e.to_string()));
+    match order.format {
+        PriceFormat::Table => sink.coloured(&pricing::table(&estimate, sink.width()))?,
+        PriceFormat::Json => sink.plain(&pricing::json(&estimate).map_err(|e| unwritable(&e))?)?,
+        PriceFormat::Csv => sink.plain(&pricing::csv(&estimate).map_err(|e| unwritable(&e))?)?,
+        PriceFormat::Html => sink.plain(&pricing::page(&estimate, documents.all()))?,
+    }
+    sink.finish()?;
+    Ok(Outcome::Fine)
+}
+
+fn estimate(book: &RateBook, visit: &Visit, order: &Order) -> Result<Estimate, Failure> {
+    let problem = pricing::Problem::new(book, &visit.findings, &order.wishes);
+    if let Some(idle) = problem.idle_wishes.first() {
+        let can = problem.instances.iter().map(|i| book.jobs[i.what.job].id.as_str());
+        let mut can: Vec<&str> = can.collect();
+        can.dedup();
+        let what = format!("--pin {}: serves none of these findings; jobs that do: {}", idle.job, can.join(", "));
+        return Err(Failure::Usage(what));
+    }
+    let unsolved = |e: pricing::Unsolved| Failure::Usage(e.to_string());
+    let mut estimate = pricing::estimate(book, visit, &order.wishes).map_err(unsolved)?;
+    if let Some(budget) = order.budget {
+        estimate.budget = Some(pricing::within_budget(&problem, budget).map_err(unsolved)?);
+    }
+    if let Some(visits) = order.visits {
+        estimate.visits = Some(pricing::over_visits(&problem, visits).map_err(unsolved)?);
+    }
+    Ok(estimate)
+}
+
+/// Appends the customer's answers to the log of the inspection; each is on the disk before the next is begun.
+fn keep_answers(path: &str, documents: &mut Documents, order: &Order) -> Result<(), Failure> {
+    if order.answers.is_empty() {
+        return Ok(());
+    }
+    let Documents::Inspection(opened) = documents else {
+        let what = "answers are kept in the folder of an inspection; name the folder";
+        return Err(Failure::Usage(format!("{}: {what}", report::shown(path))));
+    };
+    let document = &opened.list.document;
+    // all are looked up before the first is written
+    let mut lines = Vec::new();
+    for (answer, id, horizon) in &order.answers {
+        let finding = super::why::pick(document, id)?;
+        let lexicon = opened.reader.lexicon();
+        lines.push(AnswerLine::new(Timestamp::now(), *answer, *horizon, finding, document, lexicon));
+    }
+    for line in &lines {
+        let contents = opened.log.append(opened.entries.len(), line).map_err(Failure::Log)?;
+        opened.entries = contents.entries;
+    }
+    Ok(())
+}
+
+/// The findings that were chosen, of one vehicle.
+fn visit<'d>(path: &str, documents: &'d Documents, order: &Order) -> Result<Visit<'d>, Failure> {
+    let path = report::shown(path);
+    let entries = match documents {
+        Documents::Inspection(opened) => opened.entries.as_slice(),
+        Documents::Loose(_) => &[],
+    };
+    let answers = history::answers(entries);
+    let zone = TimeZone::system();
+    let documents = documents.all();
+    let mut named: Vec<&str> = documents.iter().filter_map(|d| d.vehicle.identification.as_deref()).collect();
+    named.sort_unstable();
+    named.dedup();
+    if named.len() > 1 {
+        let named: Vec<String> = named.into_iter().map(report::shown).collect();
+        let what = format!("{path}: findings of several vehicles ({}); price one at a time", named.join(", "));
+        return Err(Failure::Usage(what));
+    }
+    let all: Vec<&Finding> = documents.iter().flat_map(|d| &d.findings).collect();
+    for id in order.only.iter().chain(&order.without) {
+        if !all.iter().any(|f| f.id.starts_with(id.as_str())) {
+            let what =
+                format!("{path}: no finding has an id that begins with {}; `find` shows them", report::shown(id));
+            return Err(Failure::Usage(what));
+        }
+    }
+    let is = |ids: &[String], f: &Finding| ids.iter().any(|id| f.id.starts_with(id.as_str()));
+    let named = |f: &&Finding| (order.only.is_empty() || is(&order.only, f)) && !is(&order.without, f);
+    let mut answered = Vec::new();
+    let mut findings = Vec::new();
+    for (document, f) in documents.iter().flat_map(|d| d.findings.iter().map(move |f| (d, f))).filter(|(_, f)| named(f))
+    {
+        let line = history::answer_on(&answers, f, document);
+        if let Some(line) = line {
+            let ask_again = history::follow_up("", line, &zone).map(|f| f.when());
+            answered.push(Answered { about: About::of(f), answer: line.answer, ask_again });
+        }
+        if line.is_none_or(|l| l.answer == Answer::Approve) {
+            findings.push(f);
+        }
+    }
+    let mut vehicle = crate::findings::Vehicle::default();
+    let mut cautions: Vec<String> = Vec::new();
+    for d in documents {
+        vehicle.identification = vehicle.identification.or_else(|| d.vehicle.identification.clone());
+        vehicle.odometer = vehicle.odometer.or_else(|| d.vehicle.odometer.clone());
+        cautions.extend(d.cautions.iter().cloned());
+    }
+    cautions.sort();
+    cautions.dedup();
+    Ok(Visit {
+        vehicle,
+        sources: documents.iter().map(|d| d.source.path.clone()).collect(),
+        answers: answered,
+        findings,
+        cautions,
+    })
+}
+
+/// Jobs and parts that the book does not have can't be wished for.
+fn check_wishes(book: &RateBook, wishes: &Wishes) -> Result<(), Failure> {
+    let jobs = || book.jobs.iter().map(|j| j.id.as_str());
+    let wish = |option: &str, list: &[JobAt]| {
+        let unknown = list.iter().find(|w| !jobs().any(|id| id == w.job))?;
+        Some(unknown_id(option, "job", &unknown.job, jobs()))
+    };
+    let lines = book.jobs.iter().flat_map(|j| &j.parts).chain(book.operations.iter().flat_map(|o| &o.parts));
+    let parts: Vec<&str> =
+        lines.flat_map(|l| std::iter::once(&l.usual).chain(&l.instead)).map(|c| c.id.as_str()).collect();
+    let take = || {
+        let unknown = wishes.taken.iter().find(|t| !parts.contains(&t.as_str()))?;
+        Some(unknown_id("--take", "part", unknown, parts.iter().copied()))
+    };
+    match wish("--pin", &wishes.pinned).or_else(|| wish("--forbid", &wishes.forbidden)).or_else(take) {
+        Some(failure) => Err(failure),
+        None => Ok(()),
+    }
+}
+
+fn unknown_id<'k>(option: &str, what: &str, id: &str, known: impl Iterator<Item = &'k str>) -> Failure {
+    let near = known.map(|k| (strsim::jaro_winkler(id, k), k)).max_by(|a, b| a.0.total_cmp(&b.0));
+    let meant = near.map(|(_, k)| format!("; \"{k}\" is the one most alike")).unwrap_or_default();
+    Failure::Usage(format!("{option} {}: the rate book has no {what} with this id{meant}", report::shown(id)))
+}
+
+/// What a rate book holds, when it is only to be checked.
+fn summary(book: &RateBook) -> String {
+    let covered: std::collections::BTreeSet<&str> =
+        book.jobs.iter().flat_map(|j| &j.covers).map(|c| c.part.as_str()).collect();
+    format!(
+        "{}: nothing wrong with it. {} for {}, {}, amounts in {}.\n",
+        report::shown(&book.name),
+        report::count(book.jobs.len(), "job", "jobs"),
+        report::count(covered.len(), "part", "parts"),
+        report::count(book.operations.len(), "shared step", "shared steps"),
+        book.currency
+    )
+}

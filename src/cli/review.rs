@@ -1,0 +1,81 @@
+//! Owns `final` and `decide`: the final list of an inspection, and decisions on it without the page.
+
+use std::path::Path;
+
+use jiff::Timestamp;
+
+use crate::report;
+use crate::review::{self, Edit, Inspection, Line, Log};
+
+use super::find::{Reader, Writer};
+use super::outcome::{Failure, Outcome, say};
+use super::request::{Output, Reading};
+
+/// An inspection, read, with the decisions on it.
+pub(super) struct Opened {
+    pub reader: Reader,
+    pub log: Log,
+    pub list: review::FinalList,
+    /// Lines of the log.
+    pub entries: Vec<review::Entry>,
+    pub is_whole: bool,
+}
+
+/// Reads an inspection; what is out of order is told on standard error.
+pub(super) fn open(folder: &Path, reading: &Reading) -> Result<Opened, Failure> {
+    let reader = Reader::open(reading)?;
+    let shown = report::shown(&folder.display().to_string());
+    let inspection = Inspection::open(folder)
+        .map_err(|e| Failure::Usage(format!("{shown}: can't be read: {e}; name the folder of one inspection")))?;
+    if inspection.dictations.is_empty() {
+        return Err(Failure::Usage(format!("{shown}: no dictation or notes in it; name the folder of one inspection")));
+    }
+    let extraction = inspection.extract(reader.interpreter(), reader.settings());
+    extraction.problems.iter().for_each(|p| say(p));
+    let log = Log::of(folder);
+    let contents = log.read().map_err(Failure::Log)?;
+    if let Some(torn) = &contents.torn {
+        say(&format!(
+            "{}: its last line was never written to its end and does not count: {torn}",
+            log.path().display()
+        ));
+    }
+    let list = extraction.final_list(&contents.entries, reader.interpreter(), reader.settings());
+    for line in &list.unreadable {
+        say(&format!("{}:{line}: can't be read; the line is kept and does not count", log.path().display()));
+    }
+    Ok(Opened { reader, log, list, entries: contents.entries, is_whole: extraction.problems.is_empty() })
+}
+
+/// Runs `final`.
+pub(super) fn run_final(folder: &Path, reading: &Reading, output: &Output) -> Result<Outcome, Failure> {
+    let opened = open(folder, reading)?;
+    let mut writer = Writer::open(output, &opened.reader)?;
+    for stale in opened.list.stale.iter().filter(|s| !s.is_passed) {
+        say(&format!(
+            "{}:{}: this decision no longer applies: {}",
+            opened.log.path().display(),
+            stale.line,
+            stale.reason
+        ));
+    }
+    let n = opened.list.open();
+    if n > 0 {
+        let things = if n == 1 { "1 thing" } else { &format!("{n} things") };
+        say(&format!("{}: {things} not yet looked at; open it with `hoistnote desk`", folder.display()));
+    }
+    writer.write_final(&opened.list)?;
+    writer.finish()?;
+    Ok(if opened.is_whole { Outcome::Fine } else { Outcome::SomeUnread })
+}
+
+/// Runs `decide`.
+pub(super) fn run_decide(folder: &Path, edit: &Edit, reading: &Reading) -> Result<Outcome, Failure> {
+    let opened = open(folder, reading)?;
+    let decision = review::decide(edit, &opened.list, opened.reader.interpreter().lexicon())
+        .map_err(|r| Failure::Usage(format!("{}: {r}", folder.display())))?;
+    let line = Line { when: Timestamp::now().to_string(), decision };
+    let contents = opened.log.append(opened.list.revision, &line).map_err(Failure::Log)?;
+    say(&format!("{}: saved as line {}", opened.log.path().display(), contents.revision()));
+    Ok(Outcome::Fine)
+}

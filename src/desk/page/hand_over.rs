@@ -1,0 +1,44 @@
+//! Owns the page that hands a final list over.
+
+use maud::html;
+
+use super::super::state::Opened;
+use super::review::vehicle;
+use super::{Frame, at};
+
+/// The page: what is still open, or what there is to print and pass on.
+pub fn hand_over(token: &str, opened: &Opened) -> String {
+    let list = &opened.list;
+    let address = at(&opened.inspection.name);
+    let open = list.open();
+    let title = format!("Hand over: {}", vehicle(opened));
+    let header = html! { header.top { a href=(address) { "Back to the list" } h1 { (title) } } };
+    let file = |name: &str, words: &str, what: &str| {
+        html! { li { a href={ (address) "/" (name) } target="_blank" rel="noopener" { (words) } " " span.aside { (what) } } }
+    };
+    let main = html! {
+        main.plain #main data-address=(address) data-revision=(list.revision) data-reading=(opened.reading) {
+            @if open > 0 {
+                p { strong { "Not yet: " (open) " to be looked at first." } }
+                p { "Each doubtful finding, each line without a part and each decision that no longer applies must be decided on or knowingly passed over. "
+                    a href=(address) { "Go through them" } "." }
+            } @else {
+                ul.files {
+                    (file("report.html", "Report for the customer", "one file; prints on A4 and Letter"))
+                    (file("work-list.html", "Work list for the shop", "in the order of a walk round the vehicle"))
+                    (file("findings.csv", "Spreadsheet", "one finding a row (CSV)"))
+                    (file("findings.json", "Document for other programs", "with all decisions (JSON)"))
+                }
+                @if list.handed_over.is_some() {
+                    p { strong { "Handed over as it stands." } " Any decision from here on makes it a new list." }
+                } @else {
+                    p { button type="button" data-do="hand-over" { "Mark as handed over" } }
+                }
+                @if !list.lifted.is_empty() {
+                    p { "The report also tells the customer of " (list.lifted.len()) " first read as not to be driven with." }
+                }
+            }
+        }
+    };
+    Frame { title: &title, token, scripts: &["list.js"] }.around(&header, &main, &html! {})
+}

@@ -1,0 +1,74 @@
+//! Owns the pages: what is on them and in which order. Everything said is escaped by the template.
+
+mod forms;
+mod hand_over;
+mod list;
+mod review;
+mod spoken;
+
+use maud::{DOCTYPE, Markup, html};
+
+pub use hand_over::hand_over;
+pub use list::{Row, list};
+pub use review::review;
+
+/// What every page needs.
+pub struct Frame<'f> {
+    /// Title in the browser.
+    pub title: &'f str,
+    /// Token of changes.
+    pub token: &'f str,
+    /// Scripts by name.
+    pub scripts: &'f [&'f str],
+}
+
+impl Frame<'_> {
+    fn around(&self, header: &Markup, main: &Markup, after: &Markup) -> String {
+        html! {
+            (DOCTYPE)
+            html lang="en" {
+                head {
+                    meta charset="utf-8";
+                    meta name="viewport" content="width=device-width, initial-scale=1";
+                    meta name="color-scheme" content="light dark";
+                    meta name="token" content=(self.token);
+                    title { (self.title) }
+                    link rel="icon" type="image/svg+xml" href="/assets/icon.svg";
+                    link rel="stylesheet" href="/assets/desk.css";
+                    @for script in self.scripts { script src={ "/assets/" (script) } type="module" {} }
+                }
+                body {
+                    (header)
+                    (main)
+                    (after)
+                    div #said role="status" aria-live="polite" {}
+                }
+            }
+        }
+        .into_string()
+    }
+}
+
+/// A page that says why something is not there, and what to do.
+pub fn told(token: &str, heading: &str, what: &str, back: &str) -> String {
+    let header = html! { header.top { a href=(back) { "Back" } } };
+    let main = html! { main.plain { h1 { (heading) } p { (what) } } };
+    Frame { title: heading, token, scripts: &[] }.around(&header, &main, &html! {})
+}
+
+/// The address of an inspection.
+pub fn at(name: &str) -> String {
+    format!("/inspection/{}", encoded(name))
+}
+
+/// Percent-encoding of everything but unreserved characters (RFC 3986, section 2.3) and slashes.
+pub fn encoded(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for b in text.bytes() {
+        match b {
+            b'A'..=b'Z' | b'a'..=b'z' | b'0'..=b'9' | b'-' | b'.' | b'_' | b'~' | b'/' => out.push(char::from(b)),
+            _ => out.push_str(&format!("%{b:02X}")),
+        }
+    }
+    out
+}

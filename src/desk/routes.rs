@@ -1,0 +1,368 @@
+//! Owns the addresses: which page, file or change each stands for.
+
+use std::sync::Arc;
+use std::sync::atomic::Ordering;
+
+use axum::extract::{DefaultBodyLimit, Path, Query, Request, State};
+use axum::http::StatusCode;
+use axum::http::header::{CONTENT_DISPOSITION, CONTENT_SECURITY_POLICY, CONTENT_TYPE};
+use axum::response::{Html, IntoResponse, Response};
+use axum::routing::{get, post};
+use axum::{Json, Router, middleware};
+use jiff::Timestamp;
+use serde::{Deserialize, Serialize};
+
+use crate::report;
+use crate::review::{self, Decision, Edit, FinalList, Line, Log, LogError};
+
+use super::page::{self, Row};
+use super::state::{Desk, Opened};
+use super::teach::Addition;
+use super::{assets, guard, media, words};
+
+/// Longer requests are refused.
+const LONGEST: usize = 64 << 10;
+/// So many completions are offered.
+const OFFERED: usize = 12;
+/// Photos up to this many bytes go into the report.
+const PHOTO: u64 = 6 << 20;
+/// So many photos go into the report.
+const PHOTOS: usize = 24;
+/// Reports carry their style and pictures in themselves, and nothing runs in them.
+const REPORT_POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; form-action 'none'; base-uri 'none'; frame-ancestors 'none'";
+
+type Shared = State<Arc<Desk>>;
+
+/// All addresses, behind the guard.
+pub fn router(desk: Arc<Desk>) -> Router {
+    Router::new()
+        .route("/", get(inspections))
+        .route("/changes", get(changes))
+        .route("/assets/{name}", get(|Path(name): Path<String>| async move { assets::serve(&name) }))
+        .route("/parts", get(parts))
+        .route("/inspection/{name}", get(inspection))
+        .route("/inspection/{name}/changes", get(inspection_changes))
+        .route("/inspection/{name}/file/{*file}", get(file))
+        .route("/inspection/{name}/decide", post(decide))
+        .route("/inspection/{name}/hand-over", get(hand_over))
+        .route("/inspection/{name}/report.html", get(customer_report))
+        .route("/inspection/{name}/work-list.html", get(work_list))
+        .route("/inspection/{name}/findings.csv", get(csv))
+        .route("/inspection/{name}/findings.json", get(json))
+        .route("/teach", post(teach))
+        .fallback(|State(desk): Shared| async move { missing(&desk) })
+        .layer(DefaultBodyLimit::max(LONGEST))
+        .layer(middleware::from_fn_with_state(Arc::clone(&desk), guard::check))
+        .with_state(desk)
+}
+
+/// Reading files and dictations off the threads that answer others.
+async fn aside<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -> Result<T, Response> {
+    tokio::task::spawn_blocking(work).await.map_err(|_| {
+        (StatusCode::INTERNAL_SERVER_ERROR, "Something went wrong here; the log is untouched.\n").into_response()
+    })
+}
+
+fn missing(desk: &Desk) -> Response {
+    let page =
+        page::told(desk.guard.token(), "Not here", "There is no such page, or no such inspection any more.", "/");
+    (StatusCode::NOT_FOUND, Html(page)).into_response()
+}
+
+fn unreadable(desk: &Desk, why: &str) -> Response {
+    let page = page::told(desk.guard.token(), "It can't be read", why, "/");
+    (StatusCode::INTERNAL_SERVER_ERROR, Html(page)).into_response()
+}
+
+/// The inspection of this name with its list; else the page that says why not.
+async fn opened(desk: &Arc<Desk>, name: String) -> Result<Opened, Response> {
+    let here = Arc::clone(desk);
+    let found = aside(move || here.inspection(&name).map(|i| here.open(i))).await?;
+    match found {
+        None => Err(missing(desk)),
+        Some(Err(error)) => Err(unreadable(desk, &error.to_string())),
+        Some(Ok(opened)) => Ok(opened),
+    }
+}
+
+async fn inspections(State(desk): Shared) -> Response {
+    let here = Arc::clone(&desk);
+    let read = aside(move || {
+        let listing = here.listing()?;
+        let row = |inspection: review::Inspection| {
+            // what is known of the dictation makes the rest quick; the watcher reads what is new
+            let summary = match here.known(&inspection) {
+                Some(known) => Ok(Some(known)),
+                None => here.summary_if_read(&inspection).transpose().map_err(|e| e.to_string()),
+            };
+            Row { inspection, summary }
+        };
+        Ok::<_, std::io::Error>((listing.inspections.into_iter().map(row).collect::<Vec<_>>(), listing.problems))
+    });
+    match read.await {
+        Ok(Ok((rows, problems))) => {
+            let version = desk.version.load(Ordering::Relaxed);
+            Html(page::list(desk.guard.token(), version, &rows, &problems)).into_response()
+        }
+        Ok(Err(error)) => unreadable(&desk, &format!("The folder of inspections: {error}")),
+        Err(response) => response,
+    }
+}
+
+async fn changes(State(desk): Shared) -> String {
+    desk.version.load(Ordering::Relaxed).to_string()
+}
+
+async fn inspection(State(desk): Shared, Path(name): Path<String>) -> Result<Html<String>, Response> {
+    let opened = opened(&desk, name).await?;
+    let interpreter = desk.interpreter();
+    Ok(Html(page::review(desk.guard.token(), &opened, interpreter.lexicon(), desk.lexicon.is_some())))
+}
+
+async fn inspection_changes(State(desk): Shared, Path(name): Path<String>) -> Response {
+    let here = Arc::clone(&desk);
+    match aside(move || here.inspection(&name)).await {
+        Ok(Some(i)) => desk.state(&i).into_response(),
+        Ok(None) => missing(&desk),
+        Err(response) => response,
+    }
+}
+
+async fn file(State(desk): Shared, Path((name, file)): Path<(String, String)>, request: Request) -> Response {
+    match desk.inspection(&name) {
+        Some(inspection) => media::serve(&inspection, &file, request).await,
+        None => missing(&desk),
+    }
+}
+
+/// A change that is asked for.
+#[derive(Deserialize)]
+struct Asked {
+    /// Lines of the log that the page has seen.
+    revision: usize,
+    /// The reading that the page shows: nobody accepts what they have not seen.
+    reading: String,
+    edit: Edit,
+}
+
+/// What became of it.
+#[derive(Serialize, Default)]
+struct Told {
+    revision: usize,
+    said: String,
+    /// What others decided in the meantime.
+    changed: Vec<String>,
+    /// Words that the lexicon could be taught, and the part they mean.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    teach: Option<Teachable>,
+}
+
+#[derive(Serialize)]
+struct Teachable {
+    words: String,
+    part: String,
+}
+
+async fn decide(State(desk): Shared, Path(name): Path<String>, Json(asked): Json<Asked>) -> Result<Response, Response> {
+    let opened = opened(&desk, name).await?;
+    if opened.list.revision != asked.revision {
+        return Ok(elsewhere(&opened.contents, asked.revision));
+    }
+    if opened.reading != asked.reading {
+        let said = "Not saved: the dictation or the lexicon has changed. The list is shown as it is now; look at it, then decide.";
+        let told = Told { revision: opened.list.revision, said: said.into(), ..Told::default() };
+        return Ok((StatusCode::CONFLICT, Json(told)).into_response());
+    }
+    let interpreter = desk.interpreter();
+    let decision = match review::decide(&asked.edit, &opened.list, interpreter.lexicon()) {
+        Ok(decision) => decision,
+        Err(refusal) => {
+            let told = Told { revision: asked.revision, said: refusal.to_string(), ..Told::default() };
+            return Ok((StatusCode::UNPROCESSABLE_ENTITY, Json(told)).into_response());
+        }
+    };
+    let said = words::decision(&decision);
+    let teach = desk.lexicon.is_some().then(|| teachable(&decision, &opened.list, interpreter.lexicon())).flatten();
+    let line = Line { when: Timestamp::now().to_string(), decision };
+    let log = Log::of(&opened.inspection.folder);
+    match aside(move || log.append(asked.revision, &line)).await? {
+        Ok(contents) => {
+            desk.version.fetch_add(1, Ordering::Relaxed);
+            Ok(Json(Told { revision: contents.revision(), said, changed: Vec::new(), teach }).into_response())
+        }
+        Err(LogError::Changed { seen, now }) => Ok(elsewhere(&now, seen)),
+        Err(error) => {
+            let told = Told { revision: asked.revision, said: error.to_string(), ..Told::default() };
+            Ok((StatusCode::INTERNAL_SERVER_ERROR, Json(told)).into_response())
+        }
+    }
+}
+
+/// Somebody else decided first: nothing was saved, and here is what they did.
+fn elsewhere(contents: &review::Contents, seen: usize) -> Response {
+    let told = Told {
+        revision: contents.revision(),
+        said: "Not saved: the list was changed elsewhere. It is shown as it is now; look at it, then decide.".into(),
+        changed: words::since(contents, seen),
+        teach: None,
+    };
+    (StatusCode::CONFLICT, Json(told)).into_response()
+}
+
+/// A corrected part whose words the lexicon does not know for it.
+fn teachable(decision: &Decision, list: &FinalList, lexicon: &crate::lexicon::Lexicon) -> Option<Teachable> {
+    let (words, part) = match decision {
+        Decision::Correct { finding, after, .. } => {
+            let (f, _) = list.find(&finding.id)?;
+            let named = f.evidence.iter().find(|e| e.role == crate::findings::Role::Component)?;
+            (named.text.clone(), after.part.as_ref()?)
+        }
+        Decision::Add { words, after, .. } => (words.first()?.words.clone(), after.part.as_ref()?),
+        _ => return None,
+    };
+    let known = lexicon.part_by_id(&part.id)?;
+    let is_known = lexicon.strong_part(&lexicon.fold(&words)) == Some(known);
+    (!is_known && !words.is_empty()).then(|| Teachable { words, part: part.id.clone() })
+}
+
+async fn hand_over(State(desk): Shared, Path(name): Path<String>) -> Result<Html<String>, Response> {
+    let opened = opened(&desk, name).await?;
+    Ok(Html(page::hand_over(desk.guard.token(), &opened)))
+}
+
+/// The list, once nothing is open.
+async fn ready(desk: &Arc<Desk>, name: String) -> Result<Opened, Response> {
+    let opened = opened(desk, name).await?;
+    match opened.list.open() {
+        0 => Ok(opened),
+        n => {
+            let what = format!("{n} still to be looked at: decide on each, or pass over it knowingly.");
+            let back = page::at(&opened.inspection.name);
+            Err((StatusCode::CONFLICT, Html(page::told(desk.guard.token(), "Not yet", &what, &back))).into_response())
+        }
+    }
+}
+
+async fn customer_report(State(desk): Shared, Path(name): Path<String>) -> Result<Response, Response> {
+    let opened = ready(&desk, name).await?;
+    let interpreter = desk.interpreter();
+    let page = aside(move || {
+        let mut handover = opened.list.handover(interpreter.lexicon());
+        handover.when = opened.inspection.day.map(|d| d.to_string());
+        handover.photos = photos(&opened);
+        report::customer_report(&handover)
+    });
+    Ok(([(CONTENT_SECURITY_POLICY, REPORT_POLICY)], Html(page.await?)).into_response())
+}
+
+async fn work_list(State(desk): Shared, Path(name): Path<String>) -> Result<Response, Response> {
+    let opened = ready(&desk, name).await?;
+    let interpreter = desk.interpreter();
+    let mut handover = opened.list.handover(interpreter.lexicon());
+    handover.when = opened.inspection.day.map(|d| d.to_string());
+    let page = report::work_list_html(&handover);
+    Ok(([(CONTENT_SECURITY_POLICY, REPORT_POLICY)], Html(page)).into_response())
+}
+
+fn photos(opened: &Opened) -> Vec<report::Photo> {
+    let i = &opened.inspection;
+    let photo = |name: &String| {
+        let path = i.medium(name)?;
+        let small = std::fs::metadata(&path).is_ok_and(|m| m.is_file() && m.len() <= PHOTO);
+        let bytes = small.then(|| std::fs::read(&path).ok()).flatten()?;
+        let kind = match name.rsplit('.').next()?.to_ascii_lowercase().as_str() {
+            "png" => "png",
+            "webp" => "webp",
+            _ => "jpeg",
+        };
+        use base64::Engine;
+        let letters = base64::engine::general_purpose::STANDARD.encode(bytes);
+        let mut photo = report::Photo::new(&format!("data:image/{kind};base64,{letters}"), name).ok()?;
+        photo.at_ms = i.recordings.first().and_then(|r| review::taken_at(name, r));
+        Some(photo)
+    };
+    i.photos.iter().take(PHOTOS).filter_map(photo).collect()
+}
+
+async fn csv(State(desk): Shared, Path(name): Path<String>) -> Result<Response, Response> {
+    let opened = ready(&desk, name).await?;
+    let text = report::csv_header().and_then(|h| Ok(h + &report::csv(&opened.list.document)?));
+    let text = text.map_err(|e| unreadable(&desk, &e.to_string()))?;
+    Ok((
+        [(CONTENT_TYPE, "text/csv; charset=utf-8"), (CONTENT_DISPOSITION, "attachment; filename=\"findings.csv\"")],
+        text,
+    )
+        .into_response())
+}
+
+async fn json(State(desk): Shared, Path(name): Path<String>) -> Result<Response, Response> {
+    let opened = ready(&desk, name).await?;
+    Ok(([(CONTENT_DISPOSITION, "attachment; filename=\"findings.json\"")], Json(opened.list)).into_response())
+}
+
+#[derive(Deserialize)]
+struct Wanted {
+    q: String,
+}
+
+/// Names of parts for what was typed, the best first.
+async fn parts(State(desk): Shared, Query(wanted): Query<Wanted>) -> Json<Vec<String>> {
+    let typed = wanted.q.trim().to_lowercase();
+    if typed.is_empty() {
+        return Json(Vec::new());
+    }
+    let interpreter = desk.interpreter();
+    // how well a name fits: it begins so, it holds it, a nickname begins so
+    let rank = |p: &crate::lexicon::Part| {
+        let name = p.name.to_lowercase();
+        let nickname = || p.also.iter().any(|a| a.to_lowercase().starts_with(&typed));
+        match () {
+            () if name.starts_with(&typed) => Some(0),
+            () if name.contains(&typed) => Some(1),
+            () if nickname() => Some(2),
+            () => None,
+        }
+    };
+    let parts = interpreter.lexicon().parts.iter();
+    let mut fitting: Vec<(u8, usize, &String)> =
+        parts.filter_map(|p| Some((rank(p)?, p.name.len(), &p.name))).collect();
+    fitting.sort_unstable();
+    let mut out: Vec<String> = fitting.into_iter().map(|f| f.2.clone()).collect();
+    let mut seen = std::collections::HashSet::new();
+    out.retain(|n| seen.insert(n.clone()));
+    out.truncate(OFFERED);
+    Json(out)
+}
+
+#[derive(Deserialize)]
+struct Lesson {
+    words: String,
+    /// Id of the part.
+    part: String,
+    /// Whether it is to be written, not only shown.
+    write: bool,
+}
+
+async fn teach(State(desk): Shared, Json(lesson): Json<Lesson>) -> Response {
+    let Some(folder) = desk.lexicon.clone() else {
+        return (StatusCode::CONFLICT, "The desk was opened without --lexicon DIR; there is nowhere to write to.")
+            .into_response();
+    };
+    let done = aside(move || {
+        let interpreter = desk.interpreter();
+        let lexicon = interpreter.lexicon();
+        let part = lexicon.part_by_id(&lesson.part).and_then(|at| lexicon.parts.get(at));
+        let part = part.ok_or_else(|| format!("no part has the id {}", lesson.part))?;
+        let addition = Addition::new(&folder, part, &lesson.words)?;
+        if lesson.write {
+            addition.write(&desk, &folder)?;
+            desk.version.fetch_add(1, Ordering::Relaxed);
+        }
+        addition.preview(&desk, &folder)
+    });
+    match done.await {
+        Ok(Ok(preview)) => Json(preview).into_response(),
+        Ok(Err(why)) => (StatusCode::UNPROCESSABLE_ENTITY, why).into_response(),
+        Err(response) => response,
+    }
+}

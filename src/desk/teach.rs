@@ -1,0 +1,124 @@
+//! Owns teaching the shop's own lexicon a word for a part: what would be written, what it would change, and writing it. Nothing is
+//! written that was not shown, and nothing that does not compile.
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
+
+use serde::Serialize;
+
+use crate::findings::Document;
+use crate::interpretation::Interpreter;
+use crate::lexicon::{Lexicon, Part, with_folder};
+use crate::report;
+
+use super::state::Desk;
+
+/// Longer words are no name of a part.
+const LONGEST: usize = 80;
+/// Looking what would change stops after this time and says so.
+const PATIENCE: Duration = Duration::from_secs(3);
+/// So many changes are named.
+const NAMED: usize = 8;
+
+/// An addition to the shop's lexicon.
+pub struct Addition {
+    file: PathBuf,
+    name: String,
+    text: String,
+    system: String,
+}
+
+/// What is shown of an addition.
+#[derive(Debug, Serialize)]
+pub struct Preview {
+    /// File in the shop's lexicon folder.
+    pub file: String,
+    /// What would be added to it.
+    pub text: String,
+    /// What it would change in the inspections of the desk.
+    pub effect: Vec<String>,
+}
+
+impl Addition {
+    /// The addition that makes `words` mean a part.
+    pub fn new(folder: &Path, part: &Part, words: &str) -> Result<Addition, String> {
+        let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
+        if words.is_empty() || words.len() > LONGEST {
+            return Err(format!("a name for a part has 1 to {LONGEST} bytes; mark fewer words"));
+        }
+        let system = &part.system;
+        let name = format!("desk-{}.toml", system.replace(|c: char| !c.is_ascii_alphanumeric(), "-"));
+        let quoted = |t: &str| toml::Value::String(t.to_string()).to_string();
+        let text = format!("\n[[part]]\nid = {}\nalso = [{}]\n", quoted(&part.id), quoted(&words));
+        Ok(Addition { file: folder.join(&name), name, text, system: quoted(system) })
+    }
+
+    fn head(&self) -> String {
+        format!("# Words taught at the desk.\nsystem = {}\n", self.system)
+    }
+
+    /// The lexicon with it.
+    fn interpreter(&self, folder: &Path) -> Result<Interpreter, String> {
+        let mut raw = with_folder(folder).map_err(|e| e.to_string())?;
+        raw.add(&self.name, &format!("{}{}", self.head(), self.text)).map_err(|e| e.to_string())?;
+        Lexicon::compile(raw).map(Interpreter::new).map_err(|e| e.to_string())
+    }
+
+    /// What would be written, and what would change.
+    pub fn preview(&self, desk: &Desk, folder: &Path) -> Result<Preview, String> {
+        let with = self.interpreter(folder)?;
+        let text = if self.file.exists() { self.text.clone() } else { self.head() + &self.text };
+        Ok(Preview { file: self.name.clone(), text, effect: effect(desk, &with) })
+    }
+
+    /// Writes it, whole or not at all, and reads with it from now on.
+    pub fn write(&self, desk: &Desk, folder: &Path) -> Result<(), String> {
+        let with = self.interpreter(folder)?;
+        let fail = |e: std::io::Error| format!("{}: can't be written: {e}", self.file.display());
+        if fs::symlink_metadata(&self.file).is_ok_and(|m| !m.is_file()) {
+            return Err(fail(std::io::Error::other("no plain file")));
+        }
+        let old = if self.file.exists() { fs::read_to_string(&self.file).map_err(fail)? } else { self.head() };
+        let mut temp = tempfile::Builder::new().prefix(".hoistnote-").tempfile_in(folder).map_err(fail)?;
+        temp.write_all(format!("{old}{}", self.text).as_bytes()).map_err(fail)?;
+        temp.as_file().sync_all().map_err(fail)?;
+        temp.persist(&self.file).map_err(|e| fail(e.error))?;
+        desk.learn(with);
+        Ok(())
+    }
+}
+
+/// What the inspections of the desk read otherwise with this lexicon.
+fn effect(desk: &Desk, with: &Interpreter) -> Vec<String> {
+    let Ok(listing) = desk.listing() else { return Vec::new() };
+    let start = Instant::now();
+    let (mut looked, mut changed) = (0, Vec::new());
+    for inspection in &listing.inspections {
+        if start.elapsed() > PATIENCE {
+            break;
+        }
+        looked += 1;
+        let before = lines(&desk.extraction(inspection).document);
+        let after = lines(&inspection.extract(with, desk.settings).document);
+        changed.extend(before.difference(&after).map(|l| format!("{}: no longer {l}", inspection.name)));
+        changed.extend(after.difference(&before).map(|l| format!("{}: new {l}", inspection.name)));
+    }
+    let all = listing.inspections.len();
+    let seen = if looked < all { format!("the first {looked} of {all}") } else { format!("all {all}") };
+    let mut out = vec![match changed.len() {
+        0 => format!("Looked through {seen} inspections here: nothing in them would change."),
+        n => format!("Looked through {seen} inspections here: {n} lines would change."),
+    }];
+    out.extend(changed.into_iter().take(NAMED));
+    out
+}
+
+fn lines(document: &Document) -> BTreeSet<String> {
+    let line = |f: &crate::findings::Finding| {
+        format!("{}: {}", report::part_at(&f.component, &f.position), report::verdict(f.verdict))
+    };
+    document.findings.iter().map(line).collect()
+}

@@ -1,0 +1,394 @@
+//! Owns the checking of rate books: files in, either a book in which everything holds or every problem with its place.
+
+use std::collections::{BTreeSet, HashMap, HashSet};
+use std::ops::Range;
+use std::sync::Arc;
+
+use rust_decimal::Decimal;
+
+use crate::diagnostic::{SourceFile, Spot};
+
+use super::book::{Cover, Job, Labour, Operation, PartChoice, PartLine, RateBook, Supplies, Tax, Work};
+use super::book_file::{
+    self, BookFault, BookFile, BookProblem, ChoiceParts, JobEntry, Number, OperationEntry, PartEntry, Word,
+};
+use super::money::Amount;
+use super::{cycles, figure};
+
+/// The currency's smallest unit has no more places than this: the dinars of ISO 4217 have three.
+const MOST_DIGITS: i64 = 4;
+
+impl RateBook {
+    /// Reads a book from its files. `parts` are the part ids of the lexicon.
+    ///
+    /// # Errors
+    /// Every problem found, in the order of the files.
+    pub fn read<'p>(
+        files: &[Arc<SourceFile>],
+        parts: impl IntoIterator<Item = &'p str>,
+    ) -> Result<RateBook, Vec<BookProblem>> {
+        let mut problems = Vec::new();
+        let mut parsed = Vec::new();
+        for file in files {
+            match book_file::parse(file) {
+                Ok(entries) => parsed.push((file, entries)),
+                Err(problem) => problems.push(*problem),
+            }
+        }
+        // half a book would bring out missing references by the dozen
+        if !problems.is_empty() {
+            return Err(problems);
+        }
+        let mut checker = Checker { problems, parts: parts.into_iter().collect(), ..Checker::default() };
+        let book = checker.book(&parsed, files);
+        let file_order = |p: &BookProblem| files.iter().position(|f| *f == p.at.file);
+        checker.problems.sort_by_key(|p| (file_order(p), p.at.span.start));
+        checker.problems.dedup();
+        if checker.problems.is_empty() { Ok(book) } else { Err(checker.problems) }
+    }
+}
+
+/// A file while it is checked.
+type Place<'t> = &'t Arc<SourceFile>;
+
+#[derive(Default)]
+struct Checker<'p> {
+    problems: Vec<BookProblem>,
+    parts: BTreeSet<&'p str>,
+    labour: HashMap<String, usize>,
+    operations: HashMap<String, usize>,
+    choices: HashSet<String>,
+}
+
+impl Checker<'_> {
+    fn bad(
+        &mut self,
+        fault: BookFault,
+        at: Place,
+        span: Range<usize>,
+        what: impl Into<String>,
+        help: impl Into<String>,
+    ) {
+        self.problems.push(BookProblem::new(fault, Spot::new(at, span, ""), what, help));
+    }
+
+    fn book(&mut self, parsed: &[(Place, BookFile)], files: &[Arc<SourceFile>]) -> RateBook {
+        let mut book = self.head(parsed, files);
+        for (at, file) in parsed {
+            for entry in &file.labour {
+                let rate = self.number(at, &entry.rate, "the rate");
+                if self.labour.insert(entry.id.get_ref().clone(), book.labour.len()).is_some() {
+                    self.twice(at, &entry.id, "labour");
+                }
+                let id = entry.id.get_ref().clone();
+                book.labour.push(Labour { name: entry.name.clone().unwrap_or_else(|| id.clone()), id, rate });
+            }
+            for entry in &file.tax {
+                if entry.on.get_ref().is_empty() {
+                    self.bad(
+                        BookFault::Senseless,
+                        at,
+                        entry.on.span(),
+                        "a tax on nothing",
+                        "name labour, parts or supplies",
+                    );
+                }
+                let percent = self.number(at, &entry.percent, "the percentage");
+                book.taxes.push(Tax { name: entry.name.get_ref().clone(), percent, on: entry.on.get_ref().clone() });
+            }
+        }
+        if book.labour.is_empty() && !parsed.is_empty() {
+            self.bad(
+                BookFault::Missing,
+                parsed[0].0,
+                0..0,
+                "no kind of labour is given",
+                "add [[labour]] with id and rate",
+            );
+        }
+        for (at, file) in parsed {
+            for entry in &file.operation {
+                let n = self.operations.len();
+                if self.operations.insert(entry.id.get_ref().clone(), n).is_some() {
+                    self.twice(at, &entry.id, "operation");
+                    self.operations.insert(format!("\0{n}"), n);
+                }
+            }
+        }
+        let mut names = Vec::new();
+        for (at, file) in parsed {
+            for entry in &file.operation {
+                let operation = self.operation(at, entry);
+                names.push((*at, &entry.id));
+                book.operations.push(operation);
+            }
+        }
+        self.cycles(&book.operations, &names);
+        let mut jobs: HashSet<&str> = HashSet::new();
+        for (at, file) in parsed {
+            for entry in &file.job {
+                if !jobs.insert(entry.id.get_ref()) {
+                    self.twice(at, &entry.id, "job");
+                }
+                let job = self.job(at, entry);
+                book.jobs.push(job);
+            }
+        }
+        book
+    }
+
+    /// What is said once for the whole book.
+    fn head(&mut self, parsed: &[(Place, BookFile)], files: &[Arc<SourceFile>]) -> RateBook {
+        let mut book = RateBook { digits: 2, ..RateBook::default() };
+        for (at, file) in parsed {
+            if let Some(code) = &file.currency {
+                let ok = code.get_ref().len() == 3 && code.get_ref().bytes().all(|b| b.is_ascii_uppercase());
+                if !ok {
+                    let what = format!("\"{}\" is no currency code", code.get_ref());
+                    self.bad(
+                        BookFault::Senseless,
+                        at,
+                        code.span(),
+                        what,
+                        "write the three capitals of ISO 4217, such as USD",
+                    );
+                }
+                if !book.currency.is_empty() && book.currency != *code.get_ref() {
+                    let what = format!("a second currency, {}, beside {}", code.get_ref(), book.currency);
+                    self.bad(BookFault::TwoCurrencies, at, code.span(), what, "keep one rate book for each currency");
+                }
+                book.currency.clone_from(code.get_ref());
+            }
+            if let Some(digits) = &file.digits {
+                match digits.get_ref().as_integer() {
+                    Some(n) if (0..=MOST_DIGITS).contains(&n) => book.digits = u32::try_from(n).unwrap_or(2),
+                    _ => self.bad(
+                        BookFault::Senseless,
+                        at,
+                        digits.span(),
+                        "digits must be 0 to 4",
+                        "write how many places a price has",
+                    ),
+                }
+            }
+            if let Some(round) = &file.round {
+                book.rounding = *round.get_ref();
+            }
+            if let Some(name) = &file.name {
+                book.name.clone_from(name.get_ref());
+            }
+            if let Some(note) = &file.note {
+                book.note = Some(note.get_ref().clone());
+            }
+            if let Some(supplies) = &file.supplies {
+                if book.supplies.is_some() {
+                    self.bad(
+                        BookFault::Twice,
+                        at,
+                        supplies.span(),
+                        "a second rule for supplies",
+                        "keep one [supplies]",
+                    );
+                }
+                let s = supplies.get_ref();
+                if s.of.get_ref().contains(&super::book::Base::Supplies) || s.of.get_ref().is_empty() {
+                    self.bad(
+                        BookFault::Senseless,
+                        at,
+                        s.of.span(),
+                        "supplies are reckoned on labour, parts or both",
+                        "name these alone",
+                    );
+                }
+                let percent = self.number(at, &s.percent, "the percentage");
+                let cap = s.cap.as_ref().map(|c| self.number(at, c, "the cap"));
+                book.supplies = Some(Supplies { percent, of: s.of.get_ref().clone(), cap });
+            }
+        }
+        if book.currency.is_empty() {
+            let empty = SourceFile::new("", "");
+            let first = files.first().unwrap_or(&empty);
+            self.bad(BookFault::Missing, first, 0..0, "no currency is given", "add currency = \"USD\" or another");
+        }
+        book
+    }
+
+    fn operation(&mut self, at: Place, entry: &OperationEntry) -> Operation {
+        Operation {
+            id: entry.id.get_ref().clone(),
+            name: entry.name.clone(),
+            work: self.work(at, Some(&entry.hours), entry.labour.as_ref()),
+            per: entry.per,
+            needs: self.references(at, &entry.needs),
+            parts: entry.parts.iter().map(|p| self.part(at, p)).collect(),
+        }
+    }
+
+    fn job(&mut self, at: Place, entry: &JobEntry) -> Job {
+        if entry.covers.get_ref().is_empty() {
+            self.bad(
+                BookFault::Senseless,
+                at,
+                entry.covers.span(),
+                "a job that covers nothing",
+                "name at least one part in covers",
+            );
+        }
+        let mut covers = Vec::new();
+        for cover in entry.covers.get_ref() {
+            if !self.parts.contains(cover.part.get_ref().as_str()) {
+                let known = self.parts.iter().copied();
+                let help = match nearest(cover.part.get_ref(), known) {
+                    Some(near) => format!("write the id of one that is there (\"{near}\"?)"),
+                    None => "write the id of one that is there".into(),
+                };
+                let what = format!("the lexicon has no part \"{}\"", cover.part.get_ref());
+                self.bad(BookFault::UnknownPart, at, cover.part.span(), what, help);
+            }
+            covers.push(Cover {
+                part: cover.part.get_ref().clone(),
+                actions: cover.actions.clone(),
+                conditions: cover.conditions.clone(),
+                at: cover.at.clone(),
+            });
+        }
+        Job {
+            id: entry.id.get_ref().clone(),
+            name: entry.name.clone(),
+            covers,
+            per: entry.per,
+            at: entry.at.clone(),
+            operations: self.references(at, &entry.operations),
+            work: self.work(at, entry.hours.as_ref(), entry.labour.as_ref()),
+            parts: entry.parts.iter().map(|p| self.part(at, p)).collect(),
+        }
+    }
+
+    /// Without a kind, labour is the first kind of the book; without hours, there are none.
+    fn work(&mut self, at: Place, hours: Option<&Number>, kind: Option<&Word>) -> Work {
+        let hours = hours.map_or(Decimal::ZERO, |h| self.number(at, h, "the hours"));
+        let labour = kind.map_or(0, |k| {
+            self.labour.get(k.get_ref()).copied().unwrap_or_else(|| {
+                let near = nearest(k.get_ref(), self.labour.keys().map(String::as_str));
+                let help = near.map_or("add it as [[labour]]".into(), |n| format!("add it, or write \"{n}\""));
+                self.bad(
+                    BookFault::UnknownReference,
+                    at,
+                    k.span(),
+                    format!("no kind of labour \"{}\"", k.get_ref()),
+                    help,
+                );
+                0
+            })
+        });
+        Work { hours, labour }
+    }
+
+    fn references(&mut self, at: Place, ids: &[Word]) -> Vec<usize> {
+        let mut out = Vec::new();
+        for id in ids {
+            match self.operations.get(id.get_ref()) {
+                Some(n) => out.push(*n),
+                None => {
+                    let near = nearest(id.get_ref(), self.operations.keys().map(String::as_str));
+                    let help = near.map_or("add it as [[operation]]".into(), |n| format!("add it, or write \"{n}\""));
+                    self.bad(
+                        BookFault::UnknownReference,
+                        at,
+                        id.span(),
+                        format!("no operation \"{}\"", id.get_ref()),
+                        help,
+                    );
+                }
+            }
+        }
+        out.sort_unstable();
+        out.dedup();
+        out
+    }
+
+    fn part(&mut self, at: Place, entry: &PartEntry) -> PartLine {
+        let usual = self.choice(at, entry.usual());
+        let quantity = entry.quantity.as_ref().map_or(Decimal::ONE, |q| self.number(at, q, "the quantity"));
+        let instead = entry.instead.iter().map(|c| self.choice(at, c.parts())).collect();
+        PartLine { usual, quantity, optional: entry.optional, instead }
+    }
+
+    fn choice(&mut self, at: Place, entry: ChoiceParts) -> PartChoice {
+        let low = entry.price.as_ref().map(|p| (p, self.number(at, p, "the price")));
+        let high = entry.to.as_ref().map(|p| (p, self.number(at, p, "the price")));
+        let price = match (low, high) {
+            (None, None) => None,
+            (Some((_, low)), None) => Some(Amount::exact(low)),
+            (None, Some((to, _))) => {
+                self.bad(
+                    BookFault::Senseless,
+                    at,
+                    to.span(),
+                    "price_to without price",
+                    "write price for the lower end",
+                );
+                None
+            }
+            (Some((_, low)), Some((to, high))) => {
+                if high < low {
+                    self.bad(
+                        BookFault::Senseless,
+                        at,
+                        to.span(),
+                        "price_to lies below price",
+                        "write the lower end as price",
+                    );
+                }
+                Some(Amount { low, high })
+            }
+        };
+        if let Some(id) = entry.id
+            && !self.choices.insert(id.get_ref().clone())
+        {
+            self.twice(at, id, "part line");
+        }
+        let name = entry.name.get_ref().clone();
+        let id = entry.id.as_ref().map_or_else(|| id_of(&name), |w| w.get_ref().clone());
+        PartChoice { id, name, price }
+    }
+
+    fn twice(&mut self, at: Place, id: &Word, what: &str) {
+        let what = format!("a second {what} with the id \"{}\"", id.get_ref());
+        self.bad(BookFault::Twice, at, id.span(), what, "give each an id of its own");
+    }
+
+    /// The number as it is written; zero with a problem where it is none.
+    fn number(&mut self, at: Place, number: &Number, what: &str) -> Decimal {
+        figure::read(number, &at.text).unwrap_or_else(|(fault, wrong)| {
+            let help = "write a plain number, zero or more, such as 0.4 or 58.00";
+            self.bad(fault, at, number.span(), format!("{what} {wrong}"), help);
+            Decimal::ZERO
+        })
+    }
+
+    fn cycles(&mut self, operations: &[Operation], names: &[(Place, &Word)]) {
+        for round in cycles::cycles(operations) {
+            let ids: Vec<&str> = round.iter().chain(round.first()).map(|n| operations[*n].id.as_str()).collect();
+            let what = format!("operations that need each other: {}", ids.join(" → "));
+            if let Some((place, word)) = round.first().and_then(|n| names.get(*n)) {
+                self.bad(BookFault::Cycle, place, word.span(), what, "take one of these needs out");
+            }
+        }
+    }
+}
+
+/// An id made of a name: its words in small letters, joined by hyphens.
+fn id_of(name: &str) -> String {
+    let words = name.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty());
+    words.map(str::to_lowercase).collect::<Vec<_>>().join("-")
+}
+
+/// The known id that is written most alike, if any is at all.
+fn nearest<'k>(id: &str, known: impl Iterator<Item = &'k str>) -> Option<&'k str> {
+    let likeness = |k: &&str| strsim::jaro_winkler(id, k);
+    known
+        .filter(|k| !k.starts_with('\0'))
+        .max_by(|a, b| likeness(a).total_cmp(&likeness(b)))
+        .filter(|k| likeness(k) > 0.7)
+}

@@ -1,0 +1,304 @@
+//! Owns the printable estimate for the customer: one self-contained HTML page without scripts. Every word from outside is escaped by
+//! the template.
+
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+use super::super::answer::{Answer, Answered};
+use super::super::estimate::{About, Choice, Estimate, JobOut, PartOut};
+use super::super::need::Tier;
+use super::{at, difference, money, one, plain, priced};
+use crate::findings::{Document, Finding};
+use crate::report::{self, Quote};
+
+const STYLE: &str = include_str!("page.css");
+
+/// The estimate as a page. The documents hold the words behind its findings.
+pub fn page(estimate: &Estimate, documents: &[Document]) -> String {
+    let book = Book { estimate, documents };
+    let vehicle = report::shown(estimate.vehicle.identification.as_deref().unwrap_or("Your vehicle"));
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { "Estimate: " (vehicle) }
+                style { (PreEscaped(STYLE)) }
+            }
+            body {
+                header {
+                    p.shop { (report::shown(&estimate.book.name)) }
+                    h1 { "Estimate for " (vehicle) }
+                    @if let Some(o) = &estimate.vehicle.odometer {
+                        p { "At " (report::quantity(o.value, o.unit)) }
+                    }
+                    p { "All amounts in " (estimate.book.currency) ". For each line, tell us: do it, not this time, or later." }
+                    @for about in estimate.stop_left_out() {
+                        p.halt { "Not to be driven, and not in this total: " (at(&about.part, &about.position)) }
+                    }
+                }
+                main {
+                    @for tier in Tier::ALL { (book.tier(tier)) }
+                    (book.shared())
+                    (book.unpriced())
+                    (book.watched())
+                    (book.left_out())
+                    (book.sums())
+                }
+                footer {
+                    h2 { "Please note" }
+                    ul { @for caution in &estimate.cautions { li { (report::shown(caution)) } } }
+                    p.signature { span { "Date" } span { "Signature" } }
+                }
+            }
+        }
+    }
+    .into_string()
+}
+
+struct Book<'e> {
+    estimate: &'e Estimate,
+    documents: &'e [Document],
+}
+
+impl Book<'_> {
+    fn money(&self, amount: super::super::money::Amount) -> String {
+        money(amount, self.estimate.book.digits)
+    }
+
+    fn priced(&self, amount: super::super::money::Amount, without_price: usize) -> String {
+        priced(amount, without_price, self.estimate.book.digits)
+    }
+
+    fn tier(&self, tier: Tier) -> Markup {
+        let jobs: Vec<(usize, &JobOut)> =
+            self.estimate.jobs.iter().enumerate().filter(|(_, j)| j.urgency == tier).collect();
+        html! {
+            @if !jobs.is_empty() {
+                section class=(tier.as_str()) {
+                    h2 { (tier.title()) }
+                    @if tier == Tier::Stop { p.halt { "The vehicle must not be driven until this is done." } }
+                    @for (n, job) in jobs { (self.job(n, job)) }
+                }
+            }
+        }
+    }
+
+    fn job(&self, n: usize, job: &JobOut) -> Markup {
+        let steps: Vec<_> = job.steps.iter().filter_map(|s| self.estimate.steps.get(*s)).collect();
+        let shared = steps.iter().any(|s| s.jobs.len() > 1);
+        html! {
+            article {
+                div.line {
+                    h3 { (n + 1) ". " (at(&job.name, &job.position)) }
+                    p.price { (self.priced(job.price, job.without_price)) @if shared { small { " and its share of the steps below" } } }
+                }
+                @if !job.place_open.is_empty() {
+                    p.open { "Priced for one place: " (job.place_open.join(" and ")) " was not said." }
+                }
+                @for about in &job.findings { (self.finding(about)) }
+                @if !job.parts.is_empty() { ul.parts { @for p in &job.parts { (self.part(p)) } } }
+                (self.others(n))
+                @if job.findings.iter().all(|f| self.is_approved(f)) {
+                    p.approved { "Approved" }
+                } @else {
+                    p.answer {
+                        span { "do it" } span { "not this time" } span { "later, by" }
+                    }
+                }
+            }
+        }
+    }
+
+    fn finding(&self, about: &About) -> Markup {
+        let found = self.documents.iter().find_map(|d| Some((d, d.findings.iter().find(|f| f.id == about.finding)?)));
+        html! {
+            div.finding {
+                p {
+                    strong { (at(&about.part, &about.position)) }
+                    @if let Some((_, f)) = found { (what(f)) }
+                }
+                @if let Some(wording) = found.and_then(|(_, f)| f.review.as_ref()?.wording.as_ref()) {
+                    p { (report::shown(wording)) }
+                }
+                @if let Some((document, f)) = found {
+                    @for quote in report::quotes(document, &f.evidence) { (words(&quote)) }
+                }
+            }
+        }
+    }
+
+    fn part(&self, p: &PartOut) -> Markup {
+        html! {
+            li {
+                @if !p.used { "If you wish: " }
+                @if p.quantity != rust_decimal::Decimal::ONE { (plain(p.quantity)) " × " }
+                (report::shown(&p.name)) ", "
+                @match p.amount { Some(a) => (self.money(a)), None => "price to be asked" }
+                @for other in &p.instead {
+                    "; or " (report::shown(&other.name)) ": "
+                    @match other.difference {
+                        Some(d) => (difference(d, self.estimate.book.digits)),
+                        None => "price to be asked",
+                    }
+                }
+            }
+        }
+    }
+
+    /// Other repairs for what this job does, with what each changes in all.
+    fn others(&self, n: usize) -> Markup {
+        let choices: Vec<&Choice> = self.estimate.choices.iter().filter(|c| c.chosen.contains(&n)).collect();
+        let mut seen = Vec::new();
+        for other in choices.iter().flat_map(|c| &c.others) {
+            if !seen
+                .iter()
+                .any(|s: &&super::super::estimate::OtherJob| s.job == other.job && s.position == other.position)
+            {
+                seen.push(other);
+            }
+        }
+        html! {
+            @if !seen.is_empty() {
+                p.others {
+                    "Another way: "
+                    @for (i, o) in seen.iter().enumerate() {
+                        @if i > 0 { "; " }
+                        (at(&o.name, &o.position))
+                        @if o.offered { " (named by the technician)" }
+                        ", " (difference(o.difference, self.estimate.book.digits))
+                        @if o.without_price_difference > 0 { " and a price to ask" }
+                        " in all"
+                    }
+                    "."
+                }
+            }
+        }
+    }
+
+    fn shared(&self) -> Markup {
+        let shared: Vec<_> = self.estimate.steps.iter().filter(|s| s.jobs.len() > 1).collect();
+        html! {
+            @if !shared.is_empty() {
+                section.shared {
+                    h2 { "Steps that several lines need, charged once" }
+                    table {
+                        thead { tr { th { "Step" } th { "For lines" } th.n { "Saves" } th.n { "Price" } } }
+                        tbody {
+                            @for s in shared {
+                                tr {
+                                    td { (at(&s.name, &s.position)) }
+                                    td { (s.jobs.iter().map(|j| (j + 1).to_string()).collect::<Vec<_>>().join(", ")) }
+                                    td.n { (self.money(s.saved)) }
+                                    td.n { (self.priced(s.price, s.without_price)) }
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    fn unpriced(&self) -> Markup {
+        let lacks = &self.estimate.unpriced;
+        html! {
+            @if !lacks.is_empty() {
+                section.unpriced {
+                    h2 { "Found, not in the total: no price yet" }
+                    @for lack in lacks {
+                        div.line {
+                            (self.finding(&lack.about))
+                            p.price { (lack.about.urgency.title()) }
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    fn watched(&self) -> Markup {
+        let watched = &self.estimate.watched;
+        html! {
+            @if !watched.is_empty() {
+                section { h2 { "Only to be watched" } @for about in watched { (self.finding(about)) } }
+            }
+        }
+    }
+
+    fn is_approved(&self, about: &About) -> bool {
+        let of = |a: &&Answered| a.about.finding == about.finding;
+        self.estimate.answers.iter().find(of).is_some_and(|a| a.answer == Answer::Approve)
+    }
+
+    /// What was declined or put off stays on paper.
+    fn left_out(&self) -> Markup {
+        let left: Vec<&Answered> = self.estimate.answers.iter().filter(|a| a.answer != Answer::Approve).collect();
+        html! {
+            @if !left.is_empty() {
+                section.left {
+                    h2 { "Declined or put off, not in the total" }
+                    @for a in left {
+                        (self.finding(&a.about))
+                        p {
+                            (a.answer.done())
+                            @if let Some(again) = &a.ask_again { ", to be asked again " (again) }
+                            @if a.about.urgency == Tier::Stop { strong { ". Until then the vehicle must not be driven." } }
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    fn sums(&self) -> Markup {
+        let t = &self.estimate.totals;
+        let digits = self.estimate.book.digits;
+        html! {
+            section.sums {
+                h2 { "Sums" }
+                table {
+                    tbody {
+                        @for s in &self.estimate.by_urgency {
+                            tr { td { (s.urgency.title()) } td.n { (self.priced(s.price, s.without_price)) } }
+                        }
+                    }
+                    tbody {
+                        tr { td { "Labour" } td.n { (one(t.labour, digits)) } }
+                        tr {
+                            td {
+                                "Parts"
+                                @if t.parts_without_price > 0 {
+                                    ", without " (report::count(t.parts_without_price, "part", "parts"))
+                                    " whose price we have to ask"
+                                }
+                            }
+                            td.n { (self.money(t.parts)) }
+                        }
+                        tr { td { "Shop supplies" } td.n { (self.money(t.supplies)) } }
+                        @for tax in &t.taxes {
+                            tr { td { (report::shown(&tax.name)) ", " (plain(tax.percent)) "%" } td.n { (self.money(tax.amount)) } }
+                        }
+                        tr.total { td { "Total, " (self.estimate.book.currency) } td.n { (self.priced(t.total, t.parts_without_price)) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// What was found, behind the part's name.
+fn what(f: &Finding) -> String {
+    let mut words: Vec<String> = f.conditions.iter().map(report::condition).collect();
+    words.extend(f.measurements.iter().map(report::measurement));
+    if words.is_empty() { String::new() } else { format!(": {}", words.join(", ")) }
+}
+
+fn words(quote: &Quote) -> Markup {
+    html! {
+        blockquote {
+            "“" (quote.words) "”"
+            @if !quote.at.is_empty() { " " span.time { (quote.at) } }
+        }
+    }
+}

@@ -1,0 +1,19 @@
+//! The desk's server as a browser, or an attacker, talks to it.
+
+mod client;
+mod figures;
+mod pages;
+mod security;
+mod teaching;
+mod together;
+
+use client::{Answer, Server};
+
+/// What a test comes to.
+type Checked = Result<(), Box<dyn std::error::Error>>;
+
+/// An inspection with something not to be driven with, and words without a part.
+const NOTES: &str = concat!(
+    "unit 14\nLF brake hose cracked, replace\nRR tire has a cut in the sidewall, do not drive it\n",
+    "battery ok\nthe doohickey is cracked\n"
+);

@@ -1,0 +1,6 @@
+//! What a shop does with its lexicon.
+
+mod check;
+
+/// What a test comes to.
+type Checked = Result<(), Box<dyn std::error::Error>>;
