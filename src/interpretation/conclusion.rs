@@ -74,8 +74,16 @@ pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter, setting
         let component = a.scene.components[c.component].clone();
         match verdict(c.class()) {
             Some(v) => {
-                let finding = scribe.finding(c, v, component);
-                if finding.confidence < LEAST_SURE { doubted.push(finding) } else { findings.push(finding) }
+                let mut finding = scribe.finding(c, v, component.clone());
+                let fails = fails_a_limit(&finding);
+                // a figure beyond a published limit is a defect, whatever was said beside it
+                if fails && v != Verdict::Defect {
+                    finding = scribe.finding(c, Verdict::Defect, component);
+                    finding.confidence = finding.confidence.min(CONTESTED);
+                    finding.why.push(format!("said to be {}, but the figure fails a published limit", v.as_str()));
+                }
+                let listed = fails || finding.confidence >= LEAST_SURE;
+                if listed { findings.push(finding) } else { doubted.push(finding) }
             }
             None if c.class() == Class::General => {
                 let spans: Vec<(usize, usize, Role)> = c
@@ -135,6 +143,10 @@ pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter, setting
         unplaced,
         cautions: CAUTIONS.iter().map(|c| (*c).to_string()).collect(),
     }
+}
+
+fn fails_a_limit(finding: &Finding) -> bool {
+    finding.measurements.iter().any(|m| m.limit.as_ref().is_some_and(|l| l.passed_limit))
 }
 
 /// Whether the speaker's words are those of a metric country, and no thirty-seconds were said.

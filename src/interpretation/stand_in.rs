@@ -56,9 +56,8 @@ impl Builder<'_> {
     /// each. Whether that is what the clause does.
     fn gone_through(&mut self, clause: usize, named: bool) -> bool {
         let runs = self.runs(clause);
-        let Some(i) = self.focus_before(clause).filter(|i| self.per_wheel(self.scene.mentions[*i].component)) else {
-            return false;
-        };
+        let part = self.focus_before(clause);
+        let Some(i) = part.filter(|i| self.per_wheel(self.scene.mentions[*i].component)) else { return false };
         let figured = |run: &Run| run.words.last().is_some_and(|w| self.figure_behind(w.1));
         let cl = self.reading.clauses[clause];
         // "Four at the front": the figure first
@@ -127,9 +126,11 @@ impl Builder<'_> {
         at.is_some_and(|t| self.figure_in(t, t + 1))
     }
 
-    /// Whether a figure other than a count of one begins among the tokens.
+    /// Whether a figure begins among the tokens: with a unit, in digits, or more than the word "one".
     fn figure_in(&self, from: usize, to: usize) -> bool {
-        self.reading.measures_in(from, to).iter().any(|m| m.unit.is_some() || m.value > 1.0)
+        let r = self.reading;
+        let digits = |t: usize| matches!(r.tokens[t].kind, Kind::Number(_));
+        r.measures_in(from, to).iter().any(|m| m.unit.is_some() || m.value > 1.0 || digits(m.first))
     }
 
     /// "Right front. Same.": all that was gone through since the corner before was announced holds here as well. Whether that is
@@ -186,15 +187,16 @@ impl Builder<'_> {
         if anywhere && !named && words.first().is_some_and(|w| w.0 <= cl.first + LEADS) {
             self.announce(cl.first, Place::default(), clause);
         }
+        let same = r.has_cue(cl.first, cl.end, Cue::SameAgain);
         // "Other side." with parts named next: the talk moves across
-        if !named && other && said.is_empty() && self.next_sentence_names(clause) && !self.has_verdict(clause) {
+        if !named && !same && other && said.is_empty() && self.next_sentence_names(clause) && !self.has_verdict(clause)
+        {
             let short = (cl.first..cl.end).filter(|&t| r.tokens[t].is_wordlike()).count() <= 5;
             if short && let Some(across) = self.announced.other_side().filter(|p| !p.side().is_empty()) {
                 self.announce(words[0].0, across, clause);
                 return;
             }
         }
-        let same = r.has_cue(cl.first, cl.end, Cue::SameAgain);
         let other_cue = r.has_cue(cl.first, cl.end, Cue::OtherOne);
         if (other || other_cue || (same && !said.is_empty()))
             && !self.names_subject(clause)

@@ -259,7 +259,7 @@ impl Corrector<'_> {
         }
     }
 
-    /// "it's not the …", "wasn't the …" with nothing said of the part behind it.
+    /// "it's not the …", "wasn't the …", "no, not the …" with nothing said of the part behind it.
     fn is_denied(&self, k: usize) -> bool {
         let r = self.r;
         let m = &self.scene.mentions[k];
@@ -269,7 +269,9 @@ impl Corrector<'_> {
         let closes = r.tokens.get(m.end).is_none_or(|t| !t.is_wordlike() || matches!(t.norm.as_str(), "at" | "it"));
         let points = |w: Option<&str>| w.is_some_and(|w| matches!(w, "it" | "its" | "that" | "thats"));
         let joined = word(3).is_some_and(|w| matches!(w, "'s" | "is" | "was")) && points(word(4));
-        let subject = points(word(3)) || joined;
+        // "the sway bar link, no, sorry, not the sway bar link"
+        let put_right = word(3).is_some_and(|w| matches!(w, "," | "." | "no" | "nope" | "sorry" | "wait"));
+        let subject = points(word(3)) || joined || put_right;
         article && denies && closes && subject
     }
 }
