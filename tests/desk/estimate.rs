@@ -259,3 +259,24 @@ fn a_bad_rate_book_is_told_with_its_line() -> Checked {
     }
     Ok(())
 }
+
+/// Everything said, named or corrected is shown as text.
+#[test]
+fn nothing_said_becomes_markup() -> Checked {
+    let depot = Depot::new()?;
+    let nasty = "<img src=x onerror=alert(1)>\"'><script>alert(1)</script>";
+    let said = format!("unit 14 {nasty}\nLF brake hose cracked {nasty}, replace\n");
+    fs::write(depot.dir.path().join("depot/unit-14/notes.txt"), said)?;
+    fs::write(depot.dir.path().join("rates.toml"), BOOK.replace("replace a brake hose", "<b>hose</b> <img src=x>"))?;
+    let s = depot.opened()?;
+    let hose = line(&page(&s)?, "<b>hose</b>")?;
+    let change = json!({"part": nasty, "wording": nasty});
+    assert_eq!(s.decide("unit-14", 0, json!({"do": "correct", "id": hose[0], "change": change}))?.status, 200);
+    assert_eq!(say(&s, 1, &hose, "decline", "")?.status, 200);
+    let shown = page(&s)?;
+    assert!(words(&shown).contains(nasty), "{shown}");
+    let html = Html::parse_document(&shown);
+    let scripts = Selector::parse("script:not([src^='/assets/']), img, b, [onerror]")?;
+    assert_eq!(html.select(&scripts).count(), 0, "{shown}");
+    Ok(())
+}
