@@ -14,8 +14,9 @@ use serde::Deserialize;
 use crate::history::{self, AnswerLine, Horizon};
 use crate::pricing::{self, Answer, Estimate, Wishes};
 
+use super::change::{Seen, Told};
 use super::page;
-use super::routes::{REPORT_POLICY, Seen, Shared, Told, aside, opened, ready};
+use super::routes::{REPORT_POLICY, Shared, aside, opened, ready};
 use super::state::{Desk, Opened};
 use super::words;
 

@@ -4,6 +4,7 @@
 //! was read, [`routes`] answers, [`page`] lays out; [`estimate`] prices and takes the customer's answers.
 
 mod assets;
+mod change;
 mod estimate;
 mod guard;
 mod media;

@@ -10,11 +10,12 @@ use axum::response::{Html, IntoResponse, Response};
 use axum::routing::{get, post};
 use axum::{Json, Router, middleware};
 use jiff::Timestamp;
-use serde::{Deserialize, Serialize};
+use serde::Deserialize;
 
 use crate::report;
-use crate::review::{self, Decision, Edit, FinalList, Line, Log, LogError};
+use crate::review::{self, Decision, Edit, FinalList, Line};
 
+use super::change::{Seen, Teachable, Told};
 use super::estimate::{answer, estimate, printed};
 use super::page::{self, Row};
 use super::state::{Desk, Opened};
@@ -147,76 +148,6 @@ struct Asked {
     edit: Edit,
 }
 
-/// What the page showed that a change comes from: nobody decides on what they have not seen.
-#[derive(Deserialize)]
-pub struct Seen {
-    /// Lines of the log.
-    pub revision: usize,
-    reading: String,
-}
-
-impl Seen {
-    /// The refusal, where the inspection is no longer as it was shown.
-    pub fn is_past(&self, opened: &Opened) -> Option<Response> {
-        if opened.list.revision != self.revision {
-            return Some(elsewhere(&opened.contents, self.revision));
-        }
-        let said = "Not saved: the dictation or the lexicon has changed. The list is shown as it is now; look at it, then decide.";
-        (opened.reading != self.reading).then(|| self.told(StatusCode::CONFLICT, said))
-    }
-
-    /// Why nothing was saved.
-    pub fn refused(&self, why: &str) -> Response {
-        self.told(StatusCode::UNPROCESSABLE_ENTITY, why)
-    }
-
-    fn told(&self, status: StatusCode, said: &str) -> Response {
-        let told = Told { revision: self.revision, said: said.into(), ..Told::default() };
-        (status, Json(told)).into_response()
-    }
-
-    /// Appends lines to the log and tells what became of it.
-    pub async fn save<L>(&self, desk: &Desk, opened: &Opened, lines: Vec<L>, told: Told) -> Result<Response, Response>
-    where
-        L: Serialize + Send + 'static,
-    {
-        let (log, revision) = (Log::of(&opened.inspection.folder), self.revision);
-        Ok(match aside(move || log.append_all(revision, &lines)).await? {
-            Ok(contents) => {
-                desk.version.fetch_add(1, Ordering::Relaxed);
-                Json(Told { revision: contents.revision(), ..told }).into_response()
-            }
-            Err(LogError::Changed { seen, now }) => elsewhere(&now, seen),
-            Err(error) => self.told(StatusCode::INTERNAL_SERVER_ERROR, &error.to_string()),
-        })
-    }
-}
-
-/// What became of it.
-#[derive(Serialize, Default)]
-pub struct Told {
-    revision: usize,
-    said: String,
-    /// What others decided in the meantime.
-    changed: Vec<String>,
-    /// Words that the lexicon could be taught, and the part they mean.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    teach: Option<Teachable>,
-}
-
-impl Told {
-    /// What is said once it is saved.
-    pub fn saved(said: String) -> Told {
-        Told { said, ..Told::default() }
-    }
-}
-
-#[derive(Serialize)]
-struct Teachable {
-    words: String,
-    part: String,
-}
-
 async fn decide(State(desk): Shared, Path(name): Path<String>, Json(asked): Json<Asked>) -> Result<Response, Response> {
     let opened = opened(&desk, name).await?;
     let seen = &asked.seen;
@@ -229,20 +160,10 @@ async fn decide(State(desk): Shared, Path(name): Path<String>, Json(asked): Json
         Err(refusal) => return Ok(seen.refused(&refusal.to_string())),
     };
     let teach = desk.lexicon.is_some().then(|| teachable(&decision, &opened.list, interpreter.lexicon())).flatten();
-    let told = Told { teach, ..Told::saved(words::decision(&decision)) };
+    let mut told = Told::saved(words::decision(&decision));
+    told.teach = teach;
     let line = Line { when: Timestamp::now().to_string(), decision };
     seen.save(&desk, &opened, vec![line], told).await
-}
-
-/// Somebody else decided first: nothing was saved, and here is what they did.
-fn elsewhere(contents: &review::Contents, seen: usize) -> Response {
-    let told = Told {
-        revision: contents.revision(),
-        said: "Not saved: the list was changed elsewhere. It is shown as it is now; look at it, then decide.".into(),
-        changed: words::since(contents, seen),
-        teach: None,
-    };
-    (StatusCode::CONFLICT, Json(told)).into_response()
 }
 
 /// A corrected part whose words the lexicon does not know for it.
