@@ -35,7 +35,21 @@ const MAY_IMPORT: [(&str, &[&str]); 16] = [
     ),
     ("pricing", &["diagnostic", "findings", "lexicon", "report"]),
     ("history", &["findings", "lexicon", "limits", "pricing", "report", "review", "text"]),
-    ("desk", &["checklist", "dictation", "findings", "interpretation", "lexicon", "report", "review", "text"]),
+    (
+        "desk",
+        &[
+            "checklist",
+            "dictation",
+            "findings",
+            "history",
+            "interpretation",
+            "lexicon",
+            "pricing",
+            "report",
+            "review",
+            "text",
+        ],
+    ),
     (
         "cli",
         &[

@@ -75,6 +75,9 @@ pub(super) struct RawDesk {
     /// Address and port to listen on; port 0 takes any that is free. What leaves this machine is not encrypted.
     #[arg(long, value_name = "ADDRESS:PORT", default_value = "127.0.0.1:0")]
     pub listen: SocketAddr,
+    /// The shop's rate book, for estimates: a TOML file, or a folder of them that make one book.
+    #[arg(long, value_name = "BOOK")]
+    pub rates: Option<PathBuf>,
     #[command(flatten)]
     pub reading: RawReading,
 }

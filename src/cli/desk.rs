@@ -9,10 +9,16 @@ use crate::report;
 use super::demo::print;
 use super::find::Reader;
 use super::outcome::{Failure, Outcome, say};
+use super::rates;
 use super::request::Reading;
 
 /// Runs `desk`.
-pub(super) fn run(folder: &Path, listen: SocketAddr, reading: Reading) -> Result<Outcome, Failure> {
+pub(super) fn run(
+    folder: &Path,
+    listen: SocketAddr,
+    book: Option<&Path>,
+    reading: Reading,
+) -> Result<Outcome, Failure> {
     let shown = report::shown(&folder.display().to_string());
     if !folder.is_dir() {
         return Err(Failure::Usage(format!("{shown}: no such folder; name the one that holds the inspections")));
@@ -20,8 +26,9 @@ pub(super) fn run(folder: &Path, listen: SocketAddr, reading: Reading) -> Result
     if !listen.ip().is_loopback() {
         say("listening beyond this machine: what is sent is not encrypted, and whoever has the address can decide");
     }
+    let book = book.map(|path| rates::read(path, reading.lexicon.as_deref())).transpose()?;
     let (interpreter, settings) = Reader::open(&reading)?.into_parts();
-    let opening = Opening { folder, listen, interpreter, settings, lexicon: reading.lexicon };
+    let opening = Opening { folder, listen, interpreter, settings, lexicon: reading.lexicon, book };
     let opened = |address: &str| {
         say("the desk is open until you press Ctrl-C; keep the address to yourself:");
         // who closed standard output has no use for the address

@@ -8,7 +8,7 @@ use rust_decimal::Decimal;
 
 use crate::findings::Finding;
 use crate::history::{self, AnswerLine, Horizon};
-use crate::pricing::{self, About, Answer, Answered, Estimate, JobAt, RateBook, Visit, Wishes};
+use crate::pricing::{self, Answer, Estimate, JobAt, RateBook, Visit, Wishes};
 use crate::report;
 
 use super::args::PriceFormat;
@@ -79,7 +79,7 @@ fn estimate(book: &RateBook, visit: &Visit, order: &Order) -> Result<Estimate, F
     Ok(estimate)
 }
 
-/// Appends the customer's answers to the log of the inspection; each is on the disk before the next is begun.
+/// Appends the customer's answers to the log of the inspection, all or none.
 fn keep_answers(path: &str, documents: &mut Documents, order: &Order) -> Result<(), Failure> {
     if order.answers.is_empty() {
         return Ok(());
@@ -96,10 +96,7 @@ fn keep_answers(path: &str, documents: &mut Documents, order: &Order) -> Result<
         let lexicon = opened.reader.lexicon();
         lines.push(AnswerLine::new(Timestamp::now(), *answer, *horizon, finding, document, lexicon));
     }
-    for line in &lines {
-        let contents = opened.log.append(opened.entries.len(), line).map_err(Failure::Log)?;
-        opened.entries = contents.entries;
-    }
+    opened.entries = opened.log.append_all(opened.entries.len(), &lines).map_err(Failure::Log)?.entries;
     Ok(())
 }
 
@@ -110,8 +107,6 @@ fn visit<'d>(path: &str, documents: &'d Documents, order: &Order) -> Result<Visi
         Documents::Inspection(opened) => opened.entries.as_slice(),
         Documents::Loose(_) => &[],
     };
-    let answers = history::answers(entries);
-    let zone = TimeZone::system();
     let documents = documents.all();
     let mut named: Vec<&str> = documents.iter().filter_map(|d| d.vehicle.identification.as_deref()).collect();
     named.sort_unstable();
@@ -130,36 +125,8 @@ fn visit<'d>(path: &str, documents: &'d Documents, order: &Order) -> Result<Visi
         }
     }
     let is = |ids: &[String], f: &Finding| ids.iter().any(|id| f.id.starts_with(id.as_str()));
-    let named = |f: &&Finding| (order.only.is_empty() || is(&order.only, f)) && !is(&order.without, f);
-    let mut answered = Vec::new();
-    let mut findings = Vec::new();
-    for (document, f) in documents.iter().flat_map(|d| d.findings.iter().map(move |f| (d, f))).filter(|(_, f)| named(f))
-    {
-        let line = history::answer_on(&answers, f, document);
-        if let Some(line) = line {
-            let ask_again = history::follow_up("", line, &zone).map(|f| f.when());
-            answered.push(Answered { about: About::of(f), answer: line.answer, ask_again });
-        }
-        if line.is_none_or(|l| l.answer == Answer::Approve) {
-            findings.push(f);
-        }
-    }
-    let mut vehicle = crate::findings::Vehicle::default();
-    let mut cautions: Vec<String> = Vec::new();
-    for d in documents {
-        vehicle.identification = vehicle.identification.or_else(|| d.vehicle.identification.clone());
-        vehicle.odometer = vehicle.odometer.or_else(|| d.vehicle.odometer.clone());
-        cautions.extend(d.cautions.iter().cloned());
-    }
-    cautions.sort();
-    cautions.dedup();
-    Ok(Visit {
-        vehicle,
-        sources: documents.iter().map(|d| d.source.path.clone()).collect(),
-        answers: answered,
-        findings,
-        cautions,
-    })
+    let named = |f: &Finding| (order.only.is_empty() || is(&order.only, f)) && !is(&order.without, f);
+    Ok(history::visit(documents, entries, named, &TimeZone::system()))
 }
 
 /// Jobs and parts that the book does not have can't be wished for.

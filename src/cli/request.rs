@@ -27,7 +27,7 @@ pub(super) enum Request {
     Find { inputs: Inputs, reading: Reading, output: Output },
     Why { source: Source, id: String, reading: Reading },
     Demo { reading: Reading, output: Output },
-    Desk { folder: PathBuf, listen: SocketAddr, reading: Reading },
+    Desk { folder: PathBuf, listen: SocketAddr, rates: Option<PathBuf>, reading: Reading },
     Final { folder: PathBuf, reading: Reading, output: Output },
     Decide { folder: PathBuf, edit: Edit, reading: Reading },
     DemoText,
@@ -69,7 +69,9 @@ impl Request {
                 Request::Find { inputs: Inputs { sources, problems }, reading: f.reading.into(), output }
             }
             RawCommand::Why(w) => Request::Why { source: one(&w.file)?, id: id(&w.id)?, reading: w.reading.into() },
-            RawCommand::Desk(d) => Request::Desk { folder: d.folder, listen: d.listen, reading: d.reading.into() },
+            RawCommand::Desk(d) => {
+                Request::Desk { folder: d.folder, listen: d.listen, rates: d.rates, reading: d.reading.into() }
+            }
             RawCommand::Final(f) => {
                 let (sources, _) = gather(&[f.folder.display().to_string()]);
                 let output = Output::check(f.output, &sources)?;
@@ -137,10 +139,9 @@ fn answers(raw: &RawPrice) -> Result<Vec<(Answer, String, Option<Horizon>)>, Fai
         for text in list {
             let (finding, horizon) = text.split_once('=').map_or((text.as_str(), None), |(f, h)| (f, Some(h)));
             let read = horizon.map(|h| {
-                Horizon::parse(h).filter(|_| answer != Answer::Approve).ok_or_else(|| {
-                    let what = "write how long it may wait as 10d, 2w, 3m, 500mi or 800km; approvals take none";
-                    Failure::Usage(format!("{option} {}: {what}", report::shown(text)))
-                })
+                Horizon::parse(h)
+                    .filter(|_| answer != Answer::Approve)
+                    .ok_or_else(|| Failure::Usage(format!("{option} {}: {}", report::shown(text), Horizon::SPELLING)))
             });
             out.push((answer, id(finding)?, read.transpose()?));
         }

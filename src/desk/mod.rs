@@ -1,9 +1,11 @@
 //! Owns the service writer's desk: a local web server that shows inspections and takes decisions on them.
 //!
 //! Everything it serves is in the binary or in the folder it was given. [`guard`] decides who may ask, [`state`] holds what
-//! was read, [`routes`] answers, [`page`] lays out.
+//! was read, [`routes`] answers, [`page`] lays out; [`estimate`] prices and takes the customer's answers.
 
 mod assets;
+mod change;
+mod estimate;
 mod guard;
 mod media;
 mod page;
@@ -21,6 +23,7 @@ use std::sync::Arc;
 use tokio::net::TcpListener;
 
 use crate::interpretation::{Interpreter, Settings};
+use crate::pricing::RateBook;
 use guard::Guard;
 use state::Desk;
 
@@ -36,6 +39,8 @@ pub struct Opening<'o> {
     pub settings: Settings,
     /// The shop's own lexicon, where additions go.
     pub lexicon: Option<PathBuf>,
+    /// The shop's rate book; without one there are no estimates.
+    pub book: Option<RateBook>,
 }
 
 /// Serves the desk until it is interrupted. `opened` gets the address with its secret once requests are taken.
@@ -50,7 +55,8 @@ pub fn serve(opening: Opening<'_>, opened: impl FnOnce(&str)) -> io::Result<()> 
         let listener = TcpListener::bind(opening.listen).await?;
         let guard = Guard::new(listener.local_addr()?)?;
         let address = guard.address();
-        let desk = Arc::new(Desk::new(folder, opening.interpreter, opening.settings, opening.lexicon, guard));
+        let desk =
+            Arc::new(Desk::new(folder, opening.interpreter, opening.settings, opening.lexicon, opening.book, guard));
         watch::start(Arc::clone(&desk));
         opened(&address);
         axum::serve(listener, routes::router(desk)).with_graceful_shutdown(interrupted()).await

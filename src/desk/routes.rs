@@ -10,11 +10,13 @@ use axum::response::{Html, IntoResponse, Response};
 use axum::routing::{get, post};
 use axum::{Json, Router, middleware};
 use jiff::Timestamp;
-use serde::{Deserialize, Serialize};
+use serde::Deserialize;
 
 use crate::report;
-use crate::review::{self, Decision, Edit, FinalList, Line, Log, LogError};
+use crate::review::{self, Decision, Edit, FinalList, Line};
 
+use super::change::{Seen, Teachable, Told};
+use super::estimate::{answer, estimate, printed};
 use super::page::{self, Row};
 use super::state::{Desk, Opened};
 use super::teach::Addition;
@@ -29,9 +31,9 @@ const PHOTO: u64 = 6 << 20;
 /// So many photos go into the report.
 const PHOTOS: usize = 24;
 /// Reports carry their style and pictures in themselves, and nothing runs in them.
-const REPORT_POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; form-action 'none'; base-uri 'none'; frame-ancestors 'none'";
+pub const REPORT_POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; form-action 'none'; base-uri 'none'; frame-ancestors 'none'";
 
-type Shared = State<Arc<Desk>>;
+pub type Shared = State<Arc<Desk>>;
 
 /// All addresses, behind the guard.
 pub fn router(desk: Arc<Desk>) -> Router {
@@ -49,6 +51,9 @@ pub fn router(desk: Arc<Desk>) -> Router {
         .route("/inspection/{name}/work-list.html", get(work_list))
         .route("/inspection/{name}/findings.csv", get(csv))
         .route("/inspection/{name}/findings.json", get(json))
+        .route("/inspection/{name}/estimate", get(estimate))
+        .route("/inspection/{name}/estimate.html", get(printed))
+        .route("/inspection/{name}/answer", post(answer))
         .route("/teach", post(teach))
         .fallback(|State(desk): Shared| async move { missing(&desk) })
         .layer(DefaultBodyLimit::max(LONGEST))
@@ -57,7 +62,7 @@ pub fn router(desk: Arc<Desk>) -> Router {
 }
 
 /// Reading files and dictations off the threads that answer others.
-async fn aside<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -> Result<T, Response> {
+pub async fn aside<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -> Result<T, Response> {
     tokio::task::spawn_blocking(work).await.map_err(|_| {
         (StatusCode::INTERNAL_SERVER_ERROR, "Something went wrong here; the log is untouched.\n").into_response()
     })
@@ -75,7 +80,7 @@ fn unreadable(desk: &Desk, why: &str) -> Response {
 }
 
 /// The inspection of this name with its list; else the page that says why not.
-async fn opened(desk: &Arc<Desk>, name: String) -> Result<Opened, Response> {
+pub async fn opened(desk: &Arc<Desk>, name: String) -> Result<Opened, Response> {
     let here = Arc::clone(desk);
     let found = aside(move || here.inspection(&name).map(|i| here.open(i))).await?;
     match found {
@@ -116,7 +121,7 @@ async fn changes(State(desk): Shared) -> String {
 async fn inspection(State(desk): Shared, Path(name): Path<String>) -> Result<Html<String>, Response> {
     let opened = opened(&desk, name).await?;
     let interpreter = desk.interpreter();
-    Ok(Html(page::review(desk.guard.token(), &opened, interpreter.lexicon(), desk.lexicon.is_some())))
+    Ok(Html(page::review(&desk, &opened, interpreter.lexicon())))
 }
 
 async fn inspection_changes(State(desk): Shared, Path(name): Path<String>) -> Response {
@@ -138,75 +143,27 @@ async fn file(State(desk): Shared, Path((name, file)): Path<(String, String)>, r
 /// A change that is asked for.
 #[derive(Deserialize)]
 struct Asked {
-    /// Lines of the log that the page has seen.
-    revision: usize,
-    /// The reading that the page shows: nobody accepts what they have not seen.
-    reading: String,
+    #[serde(flatten)]
+    seen: Seen,
     edit: Edit,
-}
-
-/// What became of it.
-#[derive(Serialize, Default)]
-struct Told {
-    revision: usize,
-    said: String,
-    /// What others decided in the meantime.
-    changed: Vec<String>,
-    /// Words that the lexicon could be taught, and the part they mean.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    teach: Option<Teachable>,
-}
-
-#[derive(Serialize)]
-struct Teachable {
-    words: String,
-    part: String,
 }
 
 async fn decide(State(desk): Shared, Path(name): Path<String>, Json(asked): Json<Asked>) -> Result<Response, Response> {
     let opened = opened(&desk, name).await?;
-    if opened.list.revision != asked.revision {
-        return Ok(elsewhere(&opened.contents, asked.revision));
-    }
-    if opened.reading != asked.reading {
-        let said = "Not saved: the dictation or the lexicon has changed. The list is shown as it is now; look at it, then decide.";
-        let told = Told { revision: opened.list.revision, said: said.into(), ..Told::default() };
-        return Ok((StatusCode::CONFLICT, Json(told)).into_response());
+    let seen = &asked.seen;
+    if let Some(past) = seen.is_past(&opened) {
+        return Ok(past);
     }
     let interpreter = desk.interpreter();
     let decision = match review::decide(&asked.edit, &opened.list, interpreter.lexicon()) {
         Ok(decision) => decision,
-        Err(refusal) => {
-            let told = Told { revision: asked.revision, said: refusal.to_string(), ..Told::default() };
-            return Ok((StatusCode::UNPROCESSABLE_ENTITY, Json(told)).into_response());
-        }
+        Err(refusal) => return Ok(seen.refused(&refusal.to_string())),
     };
-    let said = words::decision(&decision);
     let teach = desk.lexicon.is_some().then(|| teachable(&decision, &opened.list, interpreter.lexicon())).flatten();
+    let mut told = Told::saved(words::decision(&decision));
+    told.teach = teach;
     let line = Line { when: Timestamp::now().to_string(), decision };
-    let log = Log::of(&opened.inspection.folder);
-    match aside(move || log.append(asked.revision, &line)).await? {
-        Ok(contents) => {
-            desk.version.fetch_add(1, Ordering::Relaxed);
-            Ok(Json(Told { revision: contents.revision(), said, changed: Vec::new(), teach }).into_response())
-        }
-        Err(LogError::Changed { seen, now }) => Ok(elsewhere(&now, seen)),
-        Err(error) => {
-            let told = Told { revision: asked.revision, said: error.to_string(), ..Told::default() };
-            Ok((StatusCode::INTERNAL_SERVER_ERROR, Json(told)).into_response())
-        }
-    }
-}
-
-/// Somebody else decided first: nothing was saved, and here is what they did.
-fn elsewhere(contents: &review::Contents, seen: usize) -> Response {
-    let told = Told {
-        revision: contents.revision(),
-        said: "Not saved: the list was changed elsewhere. It is shown as it is now; look at it, then decide.".into(),
-        changed: words::since(contents, seen),
-        teach: None,
-    };
-    (StatusCode::CONFLICT, Json(told)).into_response()
+    seen.save(&desk, &opened, vec![line], told).await
 }
 
 /// A corrected part whose words the lexicon does not know for it.
@@ -227,11 +184,11 @@ fn teachable(decision: &Decision, list: &FinalList, lexicon: &crate::lexicon::Le
 
 async fn hand_over(State(desk): Shared, Path(name): Path<String>) -> Result<Html<String>, Response> {
     let opened = opened(&desk, name).await?;
-    Ok(Html(page::hand_over(desk.guard.token(), &opened)))
+    Ok(Html(page::hand_over(&desk, &opened)))
 }
 
 /// The list, once nothing is open.
-async fn ready(desk: &Arc<Desk>, name: String) -> Result<Opened, Response> {
+pub async fn ready(desk: &Arc<Desk>, name: String) -> Result<Opened, Response> {
     let opened = opened(desk, name).await?;
     match opened.list.open() {
         0 => Ok(opened),

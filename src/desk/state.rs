@@ -7,6 +7,7 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError, RwLock};
 
 use crate::interpretation::{Interpreter, Settings};
+use crate::pricing::RateBook;
 use crate::report::Group;
 use crate::review::{Contents, Extraction, FinalList, Inspection, Listing, Log, LogError, Stamp};
 
@@ -20,6 +21,8 @@ pub struct Desk {
     pub settings: Settings,
     /// The shop's own lexicon, where additions go.
     pub lexicon: Option<PathBuf>,
+    /// The shop's rate book.
+    pub book: Option<RateBook>,
     /// Grows whenever something in the folder has changed.
     pub version: AtomicU64,
     /// Grows whenever another lexicon is read with.
@@ -79,12 +82,14 @@ impl Desk {
         interpreter: Interpreter,
         settings: Settings,
         lexicon: Option<PathBuf>,
+        book: Option<RateBook>,
         guard: Guard,
     ) -> Desk {
         Desk {
             guard,
             settings,
             lexicon,
+            book,
             version: AtomicU64::new(1),
             lexicons: AtomicU64::new(0),
             folder,

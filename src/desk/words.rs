@@ -1,5 +1,7 @@
 //! Owns how decisions are put in words: in the notice after saving, in what changed elsewhere, and in what no longer applies.
 
+use crate::history::AnswerLine;
+use crate::report;
 use crate::review::{Change, Contents, Decision, Entry, Line, Named, Subject};
 
 /// "2026-03-02 10:15: dropped brake hose, left front: said of another van".
@@ -52,11 +54,22 @@ fn changes(c: &Change<Named>) -> String {
     fields.into_iter().filter(|f| f.0).map(|f| f.1).collect::<Vec<_>>().join(", ")
 }
 
+/// What the customer answered.
+pub fn answer(line: &AnswerLine) -> String {
+    let place = report::place(line.position());
+    let comma = if place.is_empty() { "" } else { ", " };
+    let wait = line.horizon.map(|h| format!(", to be asked again after {h}")).unwrap_or_default();
+    format!("{} {}{comma}{place}{wait}", line.answer.done(), line.part)
+}
+
 /// What was decided after a line.
 pub fn since(contents: &Contents, seen: usize) -> Vec<String> {
     let worded = |e: &Entry| match e {
         Entry::Decision(l) => line(l),
-        Entry::Other(_) => "a decision of another kind, on prices for one".into(),
+        Entry::Other(_) => match AnswerLine::read(e) {
+            Some(line) => format!("{}: {}", line.when.strftime("%Y-%m-%d %H:%M"), answer(&line)),
+            None => "a decision of another kind".into(),
+        },
         Entry::Unreadable(_) => "a line that can't be read".into(),
     };
     contents.entries.iter().skip(seen).map(worded).collect()

@@ -95,6 +95,14 @@ impl AnswerLine {
         }
     }
 
+    /// The answer that a line of the log is, if it is one.
+    pub fn read(entry: &Entry) -> Option<AnswerLine> {
+        match entry {
+            Entry::Other(value) => AnswerLine::deserialize(value).ok(),
+            Entry::Decision(_) | Entry::Unreadable(_) => None,
+        }
+    }
+
     /// Where the part is.
     pub fn position(&self) -> &[Position] {
         &self.finding.place
@@ -103,12 +111,8 @@ impl AnswerLine {
 
 /// The answers that count: the last one on each finding, in the order they were given.
 pub fn answers(entries: &[Entry]) -> Vec<AnswerLine> {
-    let read = |entry: &Entry| match entry {
-        Entry::Other(value) => AnswerLine::deserialize(value).ok(),
-        Entry::Decision(_) | Entry::Unreadable(_) => None,
-    };
     let mut out: Vec<AnswerLine> = Vec::new();
-    for line in entries.iter().filter_map(read) {
+    for line in entries.iter().filter_map(AnswerLine::read) {
         out.retain(|known| known.finding.id != line.finding.id);
         out.push(line);
     }

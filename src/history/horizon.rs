@@ -69,6 +69,9 @@ impl fmt::Display for Horizon {
 }
 
 impl Horizon {
+    /// How it is written, told to who wrote something else or gave one with an approval.
+    pub const SPELLING: &str = "write how long it may wait as 10d, 2w, 3m, 500mi or 800km; approvals take none";
+
     fn new(count: u32, unit: HorizonUnit) -> Option<Horizon> {
         let sane = unit.days().map_or(count <= MOST, |d| count.saturating_mul(d) <= MOST_DAYS);
         (count > 0 && sane).then_some(Horizon { count, unit })

@@ -8,6 +8,7 @@ mod fit;
 mod follow_up;
 mod horizon;
 mod shown;
+mod visit;
 mod wear;
 
 pub use answer::{AnswerLine, HorizonFrom, answer_on, answers};
@@ -17,4 +18,5 @@ pub use fit::{Fit, LEVEL};
 pub use follow_up::{FollowUp, csv, follow_up, follow_ups, in_order, table as follow_up_table};
 pub use horizon::{Horizon, HorizonUnit};
 pub use shown::{json, schema, table};
+pub use visit::visit;
 pub use wear::{Mark, Meets, Reading, Trend, Wear};

@@ -30,7 +30,7 @@ pub use need::{Need, Part, Tier};
 pub use plan::{BetterNow, BudgetPlan, JobRef, RepeatedStep, VisitOut, VisitPlan, over_visits, within_budget};
 pub use problem::{Cost, Instance, Item, JobAt, Problem, Step, Wishes};
 pub use reckon::{Visit, estimate, reckon};
-pub use shown::{csv, json, page, schema, table};
+pub use shown::{Ask, STYLE, csv, json, page, schema, sheet, table};
 pub use site::{Per, Site};
 pub use solve::{Goal, Unsolved, cheapest};
 pub use totals::{TaxAmount, Totals, exact};

@@ -109,15 +109,26 @@ impl Log {
         bytes(&mut file).map(|b| Contents::parse(&b)).map_err(fail)
     }
 
-    /// Appends one line if the log still has as many lines as the writer has seen, and waits until the disk has it.
+    /// Appends one line, see [`Log::append_all`].
+    ///
+    /// # Errors
+    /// Those of [`Log::append_all`].
+    pub fn append(&self, seen: usize, line: &impl Serialize) -> Result<Contents, LogError> {
+        self.append_all(seen, std::slice::from_ref(line))
+    }
+
+    /// Appends lines, all or none, if the log still has as many lines as the writer has seen, and waits until the disk has them.
     ///
     /// # Errors
     /// [`LogError::Changed`] when it has not, [`LogError::Io`]; either way the lines before are untouched.
-    pub fn append(&self, seen: usize, line: &impl Serialize) -> Result<Contents, LogError> {
+    pub fn append_all(&self, seen: usize, lines: &[impl Serialize]) -> Result<Contents, LogError> {
         let path = self.path();
         let fail = |error| LogError::Io { file: path.clone(), error };
-        let mut text = serde_json::to_string(line).map_err(|e| fail(e.into()))?;
-        text.push('\n');
+        let mut text = String::new();
+        for line in lines {
+            text += &serde_json::to_string(line).map_err(|e| fail(e.into()))?;
+            text.push('\n');
+        }
         plain(&path).map_err(fail)?;
         let is_new = !path.exists();
         // released when the file is closed, also when the process is killed
@@ -141,7 +152,7 @@ impl Log {
         if is_new {
             File::open(&self.folder).and_then(|f| f.sync_all()).map_err(fail)?;
         }
-        contents.entries.push(Entry::parse(text.trim_end()));
+        contents.entries.extend(text.lines().map(Entry::parse));
         Ok(contents)
     }
 

@@ -38,6 +38,18 @@ fn who_has_not_seen_the_last_line_writes_nothing() -> Checked {
     Ok(())
 }
 
+/// Lines that belong together are all there or none of them.
+#[test]
+fn several_lines_are_written_together() -> Checked {
+    let dir = tempfile::tempdir()?;
+    let log = Log::of(dir.path());
+    assert_eq!(log.append_all(0, &[note(1), note(2)])?.revision(), 2);
+    assert!(matches!(log.append_all(1, &[note(3), note(4)]), Err(LogError::Changed { .. })));
+    let entries = log.read()?.entries;
+    assert_eq!(entries, (1..3).map(|n| Entry::Decision(Box::new(note(n)))).collect::<Vec<_>>());
+    Ok(())
+}
+
 #[test]
 fn many_writers_at_once_lose_nothing() -> Checked {
     let dir = tempfile::tempdir()?;

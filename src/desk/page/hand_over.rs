@@ -2,17 +2,21 @@
 
 use maud::html;
 
-use super::super::state::Opened;
+use super::super::state::{Desk, Opened};
 use super::review::vehicle;
-use super::{Frame, at};
+use super::{Frame, STYLES, at};
 
 /// The page: what is still open, or what there is to print and pass on.
-pub fn hand_over(token: &str, opened: &Opened) -> String {
+pub fn hand_over(desk: &Desk, opened: &Opened) -> String {
     let list = &opened.list;
     let address = at(&opened.inspection.name);
     let open = list.open();
     let title = format!("Hand over: {}", vehicle(opened));
-    let header = html! { header.top { a href=(address) { "Back to the list" } h1 { (title) } } };
+    let header = html! { header.top {
+        a href=(address) { "Back to the list" }
+        h1 { (title) }
+        @if desk.book.is_some() { a href={ (address) "/estimate" } { "Estimate" } }
+    } };
     let file = |name: &str, words: &str, what: &str| {
         html! { li { a href={ (address) "/" (name) } target="_blank" rel="noopener" { (words) } " " span.aside { (what) } } }
     };
@@ -26,6 +30,9 @@ pub fn hand_over(token: &str, opened: &Opened) -> String {
                 ul.files {
                     (file("report.html", "Report for the customer", "one file; prints on A4 and Letter"))
                     (file("work-list.html", "Work list for the shop", "in the order of a walk round the vehicle"))
+                    @if desk.book.is_some() {
+                        (file("estimate.html", "Estimate for the customer", "to print, with boxes for the answers"))
+                    }
                     (file("findings.csv", "Spreadsheet", "one finding a row (CSV)"))
                     (file("findings.json", "Document for other programs", "with all decisions (JSON)"))
                 }
@@ -40,5 +47,9 @@ pub fn hand_over(token: &str, opened: &Opened) -> String {
             }
         }
     };
-    Frame { title: &title, token, scripts: &["list.js"] }.around(&header, &main, &html! {})
+    Frame { title: &title, token: desk.guard.token(), styles: STYLES, scripts: &["list.js"] }.around(
+        &header,
+        &main,
+        &html! {},
+    )
 }

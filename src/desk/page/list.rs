@@ -5,7 +5,7 @@ use std::sync::Arc;
 use maud::{Markup, html};
 
 use super::super::state::Summary;
-use super::{Frame, at};
+use super::{Frame, STYLES, at};
 use crate::report::{Group, shown, sign};
 use crate::review::Inspection;
 
@@ -34,7 +34,7 @@ pub fn list(token: &str, version: u64, rows: &[Row], problems: &[String]) -> Str
             @for problem in problems { p.problem { (shown(problem)) } }
         }
     };
-    Frame { title: "Inspections", token, scripts: &["list.js"] }.around(&header, &main, &html! {})
+    Frame { title: "Inspections", token, styles: STYLES, scripts: &["list.js"] }.around(&header, &main, &html! {})
 }
 
 fn line(row: &Row) -> Markup {

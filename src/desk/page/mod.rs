@@ -1,5 +1,6 @@
 //! Owns the pages: what is on them and in which order. Everything said is escaped by the template.
 
+mod estimate;
 mod forms;
 mod hand_over;
 mod list;
@@ -8,9 +9,13 @@ mod spoken;
 
 use maud::{DOCTYPE, Markup, html};
 
+pub use estimate::estimate;
 pub use hand_over::hand_over;
 pub use list::{Row, list};
 pub use review::review;
+
+/// Style of a page that needs none of its own.
+const STYLES: &[&str] = &["desk.css"];
 
 /// What every page needs.
 pub struct Frame<'f> {
@@ -18,6 +23,8 @@ pub struct Frame<'f> {
     pub title: &'f str,
     /// Token of changes.
     pub token: &'f str,
+    /// Styles by name.
+    pub styles: &'f [&'f str],
     /// Scripts by name.
     pub scripts: &'f [&'f str],
 }
@@ -34,7 +41,7 @@ impl Frame<'_> {
                     meta name="token" content=(self.token);
                     title { (self.title) }
                     link rel="icon" type="image/svg+xml" href="/assets/icon.svg";
-                    link rel="stylesheet" href="/assets/desk.css";
+                    @for style in self.styles { link rel="stylesheet" href={ "/assets/" (style) }; }
                     @for script in self.scripts { script src={ "/assets/" (script) } type="module" {} }
                 }
                 body {
@@ -53,7 +60,7 @@ impl Frame<'_> {
 pub fn told(token: &str, heading: &str, what: &str, back: &str) -> String {
     let header = html! { header.top { a href=(back) { "Back" } } };
     let main = html! { main.plain { h1 { (heading) } p { (what) } } };
-    Frame { title: heading, token, scripts: &[] }.around(&header, &main, &html! {})
+    Frame { title: heading, token, styles: STYLES, scripts: &[] }.around(&header, &main, &html! {})
 }
 
 /// The address of an inspection.

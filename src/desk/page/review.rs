@@ -3,18 +3,18 @@
 use maud::{Markup, html};
 use serde_json::json;
 
-use super::super::state::Opened;
+use super::super::state::{Desk, Opened};
 use super::super::words;
 use super::forms::forms;
 use super::spoken::spoken;
-use super::{Frame, at};
+use super::{Frame, STYLES, at};
 use crate::findings::{Finding, ReviewState};
 use crate::lexicon::{Lexicon, Verdict};
 use crate::report::{self, Group, Marks, shown, sign};
 use crate::review::{Content, FinalList, Item, Loose, Stale};
 
 /// The page.
-pub fn review(token: &str, opened: &Opened, lexicon: &Lexicon, teaches: bool) -> String {
+pub fn review(desk: &Desk, opened: &Opened, lexicon: &Lexicon) -> String {
     let list = &opened.list;
     let title = vehicle(opened);
     let header = html! {
@@ -27,8 +27,8 @@ pub fn review(token: &str, opened: &Opened, lexicon: &Lexicon, teaches: bool) ->
     };
     let main = html! {
         main.review #main data-name=(opened.inspection.name) data-address=(at(&opened.inspection.name)) data-revision=(list.revision)
-            data-state=(opened.state) data-reading=(opened.reading) data-teaches=[teaches.then_some("yes")] {
-            (state(opened))
+            data-state=(opened.state) data-reading=(opened.reading) data-teaches=[desk.lexicon.is_some().then_some("yes")] {
+            (state(opened, desk.book.is_some()))
             div.sides {
                 (spoken(opened))
                 section.found aria-label="What was found" {
@@ -43,7 +43,8 @@ pub fn review(token: &str, opened: &Opened, lexicon: &Lexicon, teaches: bool) ->
         }
     };
     let after = html! { (bar()) (forms()) };
-    Frame { title: &title, token, scripts: &["review.js"] }.around(&header, &main, &after)
+    Frame { title: &title, token: desk.guard.token(), styles: STYLES, scripts: &["review.js"] }
+        .around(&header, &main, &after)
 }
 
 /// What the vehicle was called, or the name of the folder.
@@ -52,7 +53,7 @@ pub fn vehicle(opened: &Opened) -> String {
     shown(called.unwrap_or(&opened.inspection.name))
 }
 
-fn state(opened: &Opened) -> Markup {
+fn state(opened: &Opened, has_prices: bool) -> Markup {
     let list = &opened.list;
     let open = list.open();
     let decided = list.items.iter().filter(|i| i.state != ReviewState::Open).count();
@@ -66,6 +67,7 @@ fn state(opened: &Opened) -> Markup {
             span.tools {
                 button type="button" data-do="undo" disabled[list.undoing.next_undo().is_none()] { "Undo " kbd { "u" } }
                 button type="button" data-do="redo" disabled[list.undoing.next_redo().is_none()] { "Redo " kbd { "r" } }
+                @if has_prices { a href={ (at(&opened.inspection.name)) "/estimate" } { "Estimate" } }
                 a href={ (at(&opened.inspection.name)) "/hand-over" } { "Hand over" }
                 button type="button" data-do="help" { "Keys " kbd { "?" } }
             }

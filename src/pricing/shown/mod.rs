@@ -7,7 +7,7 @@ mod table;
 
 pub use csv::csv;
 pub use json::{json, schema};
-pub use page::page;
+pub use page::{Ask, STYLE, page, sheet};
 pub use table::table;
 
 use rust_decimal::Decimal;

@@ -1,5 +1,5 @@
-//! Owns the printable estimate for the customer: one self-contained HTML page without scripts. Every word from outside is escaped by
-//! the template.
+//! Owns the estimate for the customer: one self-contained HTML page without scripts, to print, or a sheet within a page of somebody
+//! else's. Every word from outside is escaped by the template.
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -10,58 +10,98 @@ use super::{at, difference, money, one, plain, priced};
 use crate::findings::{Document, Finding};
 use crate::report::{self, Quote};
 
-const STYLE: &str = include_str!("page.css");
+/// How the estimate looks.
+pub const STYLE: &str = include_str!("page.css");
+
+/// What takes the place of the boxes to tick: it gets the findings behind a line.
+pub type Ask<'a> = &'a dyn Fn(&[&About]) -> Markup;
 
 /// The estimate as a page. The documents hold the words behind its findings.
 pub fn page(estimate: &Estimate, documents: &[Document]) -> String {
-    let book = Book { estimate, documents };
-    let vehicle = report::shown(estimate.vehicle.identification.as_deref().unwrap_or("Your vehicle"));
+    let book = Book { estimate, documents, ask: None };
     html! {
         (DOCTYPE)
         html lang="en" {
             head {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
-                title { "Estimate: " (vehicle) }
+                title { "Estimate: " (book.vehicle()) }
                 style { (PreEscaped(STYLE)) }
             }
             body {
-                header {
-                    p.shop { (report::shown(&estimate.book.name)) }
-                    h1 { "Estimate for " (vehicle) }
-                    @if let Some(o) = &estimate.vehicle.odometer {
-                        p { "At " (report::quantity(o.value, o.unit)) }
-                    }
-                    p { "All amounts in " (estimate.book.currency) ". For each line, tell us: do it, not this time, or later." }
-                    @for about in estimate.stop_left_out() {
-                        p.halt { "Not to be driven, and not in this total: " (at(&about.part, &about.position)) }
-                    }
-                }
-                main {
-                    @for tier in Tier::ALL { (book.tier(tier)) }
-                    (book.shared())
-                    (book.unpriced())
-                    (book.watched())
-                    (book.left_out())
-                    (book.sums())
-                }
-                footer {
-                    h2 { "Please note" }
-                    ul { @for caution in &estimate.cautions { li { (report::shown(caution)) } } }
-                    p.signature { span { "Date" } span { "Signature" } }
-                }
+                (book.head())
+                main { (book.lines()) }
+                (book.foot())
             }
         }
     }
     .into_string()
 }
 
+/// The estimate as a part of a page that has [`STYLE`] and asks for answers in its own way: also on what has no price yet and on what
+/// was answered before.
+pub fn sheet(estimate: &Estimate, documents: &[Document], ask: Ask<'_>) -> Markup {
+    let book = Book { estimate, documents, ask: Some(ask) };
+    html! { (book.head()) (book.lines()) (book.foot()) }
+}
+
 struct Book<'e> {
     estimate: &'e Estimate,
     documents: &'e [Document],
+    ask: Option<Ask<'e>>,
 }
 
 impl Book<'_> {
+    fn vehicle(&self) -> String {
+        report::shown(self.estimate.vehicle.identification.as_deref().unwrap_or("Your vehicle"))
+    }
+
+    fn head(&self) -> Markup {
+        let estimate = self.estimate;
+        html! {
+            header {
+                p.shop { (report::shown(&estimate.book.name)) }
+                h1 { "Estimate for " (self.vehicle()) }
+                @if let Some(o) = &estimate.vehicle.odometer {
+                    p { "At " (report::quantity(o.value, o.unit)) }
+                }
+                p {
+                    "All amounts in " (estimate.book.currency) "."
+                    @if self.ask.is_none() { " For each line, tell us: do it, not this time, or later." }
+                }
+                @for about in estimate.stop_left_out() {
+                    p.halt { "Not to be driven, and not in this total: " (at(&about.part, &about.position)) }
+                }
+            }
+        }
+    }
+
+    fn lines(&self) -> Markup {
+        html! {
+            @for tier in Tier::ALL { (self.tier(tier)) }
+            (self.shared())
+            (self.unpriced())
+            (self.watched())
+            (self.left_out())
+            (self.sums())
+        }
+    }
+
+    fn foot(&self) -> Markup {
+        html! {
+            footer {
+                h2 { "Please note" }
+                ul { @for caution in &self.estimate.cautions { li { (report::shown(caution)) } } }
+                p.signature { span { "Date" } span { "Signature" } }
+            }
+        }
+    }
+
+    /// What stands in a line for the answer, where somebody asks for it.
+    fn asked(&self, abouts: &[&About]) -> Option<Markup> {
+        self.ask.map(|ask| ask(abouts))
+    }
+
     fn money(&self, amount: super::super::money::Amount) -> String {
         money(amount, self.estimate.book.digits)
     }
@@ -99,9 +139,11 @@ impl Book<'_> {
                 @for about in &job.findings { (self.finding(about)) }
                 @if !job.parts.is_empty() { ul.parts { @for p in &job.parts { (self.part(p)) } } }
                 (self.others(n))
-                @if job.findings.iter().all(|f| self.is_approved(f)) {
-                    p.approved { "Approved" }
-                } @else {
+                @let is_approved = job.findings.iter().all(|f| self.is_approved(f));
+                @if is_approved { p.approved { "Approved" } }
+                @if let Some(asked) = self.asked(&job.findings.iter().collect::<Vec<_>>()) {
+                    (asked)
+                } @else if !is_approved {
                     p.answer {
                         span { "do it" } span { "not this time" } span { "later, by" }
                     }
@@ -211,6 +253,8 @@ impl Book<'_> {
                             (self.finding(&lack.about))
                             p.price { (lack.about.urgency.title()) }
                         }
+                        @if self.is_approved(&lack.about) { p.approved { "Approved" } }
+                        @if let Some(asked) = self.asked(&[&lack.about]) { (asked) }
                     }
                 }
             }
@@ -245,6 +289,7 @@ impl Book<'_> {
                             @if let Some(again) = &a.ask_again { ", to be asked again " (again) }
                             @if a.about.urgency == Tier::Stop { strong { ". Until then the vehicle must not be driven." } }
                         }
+                        @if let Some(asked) = self.asked(&[&a.about]) { (asked) }
                     }
                 }
             }
