@@ -207,6 +207,23 @@ pub fn measurement(m: &Measurement) -> String {
     }
 }
 
+/// Where a published figure comes from, for the customer: without remarks in brackets on how the shop's list came by it.
+pub fn source(source: &str) -> String {
+    let is_remark = |inner: &str| inner == "seen" || inner.contains("restated") || inner.contains("from memory");
+    let (mut out, mut rest) = (String::new(), source);
+    while let Some((before, inner, after)) = rest.split_once(" (").and_then(|(b, r)| {
+        let (inner, after) = r.split_once(')')?;
+        Some((b, inner, after))
+    }) {
+        out.push_str(before);
+        if !is_remark(inner) {
+            out.push_str(&format!(" ({inner})"));
+        }
+        rest = after;
+    }
+    shown(&(out + rest))
+}
+
 /// A mark for findings that are not certain and that nobody stands behind.
 pub fn doubt(finding: &Finding) -> Option<String> {
     if !finding.is_uncertain() {
