@@ -280,6 +280,24 @@ pub fn shown(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn remarks_on_a_source_are_not_for_the_customer() {
+        let table = [
+            ("49 CFR 570.9(a), up to 10,000 lb (from memory)", "49 CFR 570.9(a), up to 10,000 lb"),
+            (
+                "49 CFR 393.75(b), front wheels (restated); 570.62(a) (seen)",
+                "49 CFR 393.75(b), front wheels; 570.62(a)",
+            ),
+            (
+                "reg. 27(1)(g), (4)(f): central three quarters (restated)",
+                "reg. 27(1)(g), (4)(f): central three quarters",
+            ),
+        ];
+        for (kept, shown) in table {
+            assert_eq!(source(kept), shown);
+        }
+    }
     use Position::{Center, Front, Inner, Left, Lower, Rear, Right, Upper};
 
     #[test]
