@@ -26,7 +26,6 @@ pub struct Estimate {
     /// What the findings were read from.
     pub sources: Vec<String>,
     /// How many things of the list behind it must still be looked at; 0 once it is reviewed.
-    #[serde(default)]
     pub open: usize,
     /// Whose prices these are.
     pub book: BookInfo,
