@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use jiff::civil::Date;
 
 use crate::dictation::{Source, gather};
-use crate::findings::{self, Document};
+use crate::findings::{self, Document, Finding, ReviewState};
 use crate::report;
 use crate::review::Inspection;
 
@@ -35,6 +35,21 @@ impl Documents {
         }
         let all = sources.iter().map(|s| source(s, reading)).collect::<Result<Vec<_>, _>>()?;
         Ok(Documents::Loose(all.into_iter().flatten().collect()))
+    }
+
+    /// How many things must still be looked at before anything goes to the customer. Of documents without an inspection it is
+    /// known only what they say of themselves: where no finding was looked at, none was.
+    pub(super) fn open(&self) -> usize {
+        let of = |d: &Document| {
+            let is_fresh = d.findings.iter().all(|f| f.review.is_none());
+            let is_passed = |f: &Finding| f.review.as_ref().is_some_and(|r| r.state == ReviewState::PassedOver);
+            let open = d.findings.iter().filter(|f| is_fresh || (f.is_uncertain() && !is_passed(f)));
+            open.count() + d.unplaced.len()
+        };
+        match self {
+            Documents::Inspection(opened) => opened.list.open(),
+            Documents::Loose(documents) => documents.iter().map(of).sum(),
+        }
     }
 
     /// The documents.

@@ -107,6 +107,7 @@ fn visit<'d>(path: &str, documents: &'d Documents, order: &Order) -> Result<Visi
         Documents::Inspection(opened) => opened.entries.as_slice(),
         Documents::Loose(_) => &[],
     };
+    let open = documents.open();
     let documents = documents.all();
     let mut named: Vec<&str> = documents.iter().filter_map(|d| d.vehicle.identification.as_deref()).collect();
     named.sort_unstable();
@@ -126,7 +127,7 @@ fn visit<'d>(path: &str, documents: &'d Documents, order: &Order) -> Result<Visi
     }
     let is = |ids: &[String], f: &Finding| ids.iter().any(|id| f.id.starts_with(id.as_str()));
     let named = |f: &Finding| (order.only.is_empty() || is(&order.only, f)) && !is(&order.without, f);
-    Ok(history::visit(documents, entries, named, &TimeZone::system()))
+    Ok(history::visit(documents, entries, open, named, &TimeZone::system()))
 }
 
 /// Jobs and parts that the book does not have can't be wished for.

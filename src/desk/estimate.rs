@@ -27,7 +27,8 @@ async fn priced(desk: &Arc<Desk>, opened: Opened) -> Result<(Opened, Estimate), 
     let done = aside(move || {
         let book = here.book.as_ref()?;
         let documents = std::slice::from_ref(&opened.list.document);
-        let visit = history::visit(documents, &opened.contents.entries, |_| true, &TimeZone::system());
+        let visit =
+            history::visit(documents, &opened.contents.entries, opened.list.open(), |_| true, &TimeZone::system());
         let estimate = pricing::estimate(book, &visit, &Wishes::default());
         Some(estimate.map(|e| (opened, e)))
     });

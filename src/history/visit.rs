@@ -10,10 +10,11 @@ use super::answer::{answer_on, answers};
 use super::follow_up::follow_up;
 
 /// The visit of one vehicle: of the findings that are `chosen`, those that were not declined or put off in the log. Days are those
-/// of `zone`.
+/// of `zone`; `open` things of the list must still be looked at.
 pub fn visit<'d>(
     documents: &'d [Document],
     entries: &[Entry],
+    open: usize,
     chosen: impl Fn(&Finding) -> bool,
     zone: &TimeZone,
 ) -> Visit<'d> {
@@ -42,5 +43,5 @@ pub fn visit<'d>(
     cautions.sort();
     cautions.dedup();
     let sources = documents.iter().map(|d| d.source.path.clone()).collect();
-    Visit { vehicle, sources, answers: answered, findings, cautions }
+    Visit { vehicle, sources, answers: answered, findings, open, cautions }
 }

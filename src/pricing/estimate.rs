@@ -25,6 +25,8 @@ pub struct Estimate {
     pub vehicle: Vehicle,
     /// What the findings were read from.
     pub sources: Vec<String>,
+    /// How many things of the list behind it must still be looked at; 0 once it is reviewed.
+    pub open: usize,
     /// Whose prices these are.
     pub book: BookInfo,
     /// Work to be done, most pressing first.
@@ -54,6 +56,11 @@ pub struct Estimate {
 }
 
 impl Estimate {
+    /// That the list behind it is not reviewed, for every reader; `None` once it is.
+    pub fn not_reviewed(&self) -> Option<String> {
+        (self.open > 0).then(|| format!("Not yet reviewed: {} still to be looked at", self.open))
+    }
+
     /// Findings that are not to be driven with and whose work the total does not hold: no job, declined or put off.
     pub fn stop_left_out(&self) -> Vec<&About> {
         let unpriced = self.unpriced.iter().map(|u| &u.about);

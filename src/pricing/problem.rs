@@ -187,8 +187,14 @@ impl<'b, 'f> Problem<'b, 'f> {
 
     /// The same choice with nothing pinned.
     pub fn unpinned(&self) -> Problem<'b, 'f> {
+        self.without_pins(&(0..self.instances.len()).collect())
+    }
+
+    /// The same choice with these of its instances not pinned.
+    pub fn without_pins(&self, which: &BTreeSet<usize>) -> Problem<'b, 'f> {
         let mut out = self.clone();
-        out.instances.iter_mut().for_each(|i| i.pinned = false);
+        let freed = out.instances.iter_mut().enumerate().filter(|(n, _)| which.contains(n));
+        freed.for_each(|(_, i)| i.pinned = false);
         out
     }
 

@@ -36,6 +36,8 @@ pub struct Visit<'f> {
     pub answers: Vec<Answered>,
     /// Findings that were chosen, in any order: without those that were declined or put off.
     pub findings: Vec<&'f Finding>,
+    /// How many things of the list must still be looked at; 0 once it is reviewed.
+    pub open: usize,
     /// What the findings' readers must know.
     pub cautions: Vec<String>,
 }
@@ -63,6 +65,7 @@ pub fn estimate(book: &RateBook, visit: &Visit, wishes: &Wishes) -> Result<Estim
     out.vehicle = visit.vehicle.clone();
     out.sources.clone_from(&visit.sources);
     out.answers.clone_from(&visit.answers);
+    out.open = visit.open;
     out.cautions.extend(visit.cautions.iter().cloned());
     Ok(out)
 }
@@ -106,6 +109,7 @@ pub fn reckon(problem: &Problem, chosen: &[usize]) -> Estimate {
         schema: SCHEMA.into(),
         vehicle: Vehicle::default(),
         sources: Vec::new(),
+        open: 0,
         book: BookInfo {
             name: book.name.clone(),
             note: book.note.clone(),
@@ -234,27 +238,32 @@ fn tier_sum(tier: Tier, jobs: &[JobOut], steps: &[StepOut], unpriced: &[Unpriced
     (sum.jobs > 0 || sum.unpriced > 0).then_some(sum)
 }
 
-/// For every finding that other jobs would serve too: what each of them would change.
+/// For every finding that other jobs would serve too: what each of them would change. It takes the place of what was pinned for the
+/// same work.
 fn choices(problem: &Problem, goal: &Goal, chosen: &[usize]) -> Result<Vec<Choice>, Unsolved> {
     let order = reckon_order(problem, chosen);
     let now = Totals::of(problem.book, problem.cost_of(chosen));
-    let mut known: BTreeMap<usize, (Amount, i64)> = BTreeMap::new();
+    let mut known: BTreeMap<(usize, Vec<usize>), (Amount, i64)> = BTreeMap::new();
     let is_small = undecided(problem, goal) <= MOST_UNDECIDED;
     let mut out = Vec::new();
     for item in &problem.items {
         let able: BTreeSet<usize> = item.needs.iter().flat_map(|(_, able)| able.iter().copied()).collect();
         let mut others = Vec::new();
         for n in able.iter().filter(|n| !chosen.contains(n)) {
-            let (difference, without_price) = match known.get(n) {
+            let instead = item.needs.iter().filter(|(_, able)| able.contains(n)).flat_map(|(_, able)| able);
+            let instead: BTreeSet<usize> = instead.copied().filter(|i| problem.instances[*i].pinned).collect();
+            let key = (*n, instead.iter().copied().collect::<Vec<_>>());
+            let (difference, without_price) = match known.get(&key) {
                 Some(known) => *known,
                 None => {
+                    let problem = &problem.without_pins(&instead);
                     let set = match is_small {
                         true => cheapest(problem, &Goal { with: vec![*n], ..goal.clone() })?,
                         false => swapped(problem, goal, chosen, *n),
                     };
                     let then = Totals::of(problem.book, problem.cost_of(&set));
                     let more = then.parts_without_price as i64 - now.parts_without_price as i64;
-                    *known.entry(*n).or_insert((then.total - now.total, more))
+                    *known.entry(key).or_insert((then.total - now.total, more))
                 }
             };
             let what = problem.instances[*n].what;

@@ -207,6 +207,23 @@ pub fn measurement(m: &Measurement) -> String {
     }
 }
 
+/// Where a published figure comes from, for the customer: without remarks in brackets on how the shop's list came by it.
+pub fn source(source: &str) -> String {
+    let is_remark = |inner: &str| inner == "seen" || inner.contains("restated") || inner.contains("from memory");
+    let (mut out, mut rest) = (String::new(), source);
+    while let Some((before, inner, after)) = rest.split_once(" (").and_then(|(b, r)| {
+        let (inner, after) = r.split_once(')')?;
+        Some((b, inner, after))
+    }) {
+        out.push_str(before);
+        if !is_remark(inner) {
+            out.push_str(&format!(" ({inner})"));
+        }
+        rest = after;
+    }
+    shown(&(out + rest))
+}
+
 /// A mark for findings that are not certain and that nobody stands behind.
 pub fn doubt(finding: &Finding) -> Option<String> {
     if !finding.is_uncertain() {
@@ -263,6 +280,24 @@ pub fn shown(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn remarks_on_a_source_are_not_for_the_customer() {
+        let table = [
+            ("49 CFR 570.9(a), up to 10,000 lb (from memory)", "49 CFR 570.9(a), up to 10,000 lb"),
+            (
+                "49 CFR 393.75(b), front wheels (restated); 570.62(a) (seen)",
+                "49 CFR 393.75(b), front wheels; 570.62(a)",
+            ),
+            (
+                "reg. 27(1)(g), (4)(f): central three quarters (restated)",
+                "reg. 27(1)(g), (4)(f): central three quarters",
+            ),
+        ];
+        for (kept, shown) in table {
+            assert_eq!(source(kept), shown);
+        }
+    }
     use Position::{Center, Front, Inner, Left, Lower, Rear, Right, Upper};
 
     #[test]

@@ -5,7 +5,7 @@ use std::fmt;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
-use crate::findings::{Finding, UtteranceOut};
+use crate::findings::{Finding, ReviewState, UtteranceOut};
 use crate::lexicon::{Lexicon, UrgencyId};
 
 use super::anchor::{Anchor, Mark};
@@ -102,6 +102,9 @@ pub fn decide(edit: &Edit, list: &FinalList, lexicon: &Lexicon) -> Result<Decisi
     Ok(match edit {
         Edit::Accept { id } => {
             let (f, item) = find(list, id)?;
+            if item.state == ReviewState::Accepted {
+                return refuse("it is accepted already");
+            }
             Decision::Accept { finding: anchor(item), before: f.into() }
         }
         Edit::Correct { id, change, reason } => {
@@ -152,16 +155,25 @@ pub fn decide(edit: &Edit, list: &FinalList, lexicon: &Lexicon) -> Result<Decisi
         }
         Edit::Pass { id } => {
             let (f, item) = find(list, id)?;
+            if item.state == ReviewState::PassedOver {
+                return refuse("it is passed over already");
+            }
             let subject = Subject::Finding { finding: anchor(item), before: Box::new(f.into()) };
             Decision::PassOver { subject, reason: String::new() }
         }
         Edit::PassWords { line, reason } => {
+            if list.loose.iter().any(|l| l.line == *line && l.is_settled) {
+                return refuse(format!("the words of line {line} are passed over already, or a finding has them"));
+            }
             let words = Marked { line: *line, words: String::new() };
             Decision::PassOver { subject: Subject::Words(mark(&words, utterances)?), reason: text(reason, "reason")? }
         }
         Edit::PassDecision { line } => {
             if !list.stale.iter().any(|s| s.line == *line) {
                 return refuse(format!("line {line} of the decisions still applies, or is no decision"));
+            }
+            if list.stale.iter().any(|s| s.line == *line && s.is_passed) {
+                return refuse(format!("line {line} of the decisions is passed over already"));
             }
             Decision::PassOver { subject: Subject::Decision(*line), reason: String::new() }
         }

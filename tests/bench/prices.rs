@@ -135,6 +135,7 @@ fn prices(title: &str, parts: &[&str], book: impl Fn(&mut Dice) -> Done<RateBook
             sources: Vec::new(),
             answers: Vec::new(),
             findings: refs.clone(),
+            open: 0,
             cautions: Vec::new(),
         };
         timed("whole estimate, every other way priced", &mut times, || estimate(&book, &visit, &Wishes::default()))?;

@@ -70,6 +70,7 @@ fn hostile_estimate() -> (Estimate, Document) {
         sources: vec![document.source.path.clone()],
         answers: Vec::new(),
         findings: document.findings.iter().collect(),
+        open: 0,
         cautions: document.cautions.clone(),
     };
     let mut e = pricing::estimate(&book, &visit, &Wishes::default()).unwrap_or_else(|e| panic!("{e}"));
@@ -100,6 +101,21 @@ fn the_page_shows_words_as_words() -> Checked {
     let text: String = html.root_element().text().collect();
     assert!(text.contains(SAID) && text.contains("unit <14>") && text.contains("price to be asked"));
     Ok(())
+}
+
+#[test]
+fn doubt_is_shown_to_every_reader() {
+    const WARNING: &str = "Not yet reviewed: 2 still to be looked at";
+    const MARK: &str = "uncertain: read the words";
+    let (mut e, document) = hostile_estimate();
+    let shown = |e: &Estimate| [pricing::page(e, std::slice::from_ref(&document)), pricing::table(e, 200)];
+    e.jobs.iter_mut().flat_map(|j| &mut j.findings).for_each(|f| f.uncertain = false);
+    e.unpriced.iter_mut().for_each(|u| u.about.uncertain = false);
+    assert!(shown(&e).iter().all(|text| !text.contains("Not yet reviewed") && !text.contains(MARK)));
+    e.open = 2;
+    assert!(shown(&e).iter().all(|text| text.contains(WARNING) && !text.contains(MARK)));
+    e.jobs[0].findings[0].uncertain = true;
+    assert!(shown(&e).iter().all(|text| text.matches(MARK).count() == 1));
 }
 
 #[test]

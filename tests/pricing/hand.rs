@@ -103,6 +103,12 @@ fn pinning_and_forbidding_show_their_price() {
     let findings = [defect("a", "bushing", &[Front, Left, Lower])];
     let pinned = Wishes { pinned: vec![job("arm")], ..Wishes::default() };
     let forbidden = Wishes { forbidden: vec![job("bushing")], ..Wishes::default() };
+    // the bushing instead of the arm: 146 - 184
+    let e = estimate(&front_end(), &findings, &pinned);
+    let other = &e.choices[0].others[0];
+    assert_eq!((other.job.as_str(), other.difference.high.to_string().as_str()), ("bushing", "-38.00"));
+    let table = hoistnote::pricing::table(&e, 200);
+    assert!(table.contains("is as you wished") && !table.contains("is the cheapest in all"), "{table}");
     for wishes in [pinned, forbidden] {
         let e = estimate(&front_end(), &findings, &wishes);
         assert_eq!((jobs(&e), total(&e)), (vec!["arm"], "184.00".into()));

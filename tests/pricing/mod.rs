@@ -68,6 +68,7 @@ fn visit(findings: &[Finding]) -> Visit<'_> {
         sources: Vec::new(),
         answers: Vec::new(),
         findings: findings.iter().collect(),
+        open: 0,
         cautions: Vec::new(),
     }
 }

@@ -14,6 +14,7 @@ fn accept_and_correct() -> Checked {
     let id = r.id("brake-hose");
     let list = r.edit(&Edit::Accept { id: id.clone() })?;
     assert_eq!(list.find(&id).map(|f| f.1.state), Some(ReviewState::Accepted));
+    assert!(r.edit(&Edit::Accept { id: id.clone() }).is_err(), "accepted once");
     let mut c = change();
     (c.part, c.verdict, c.urgency) = (Some("brake pads".into()), Some(Verdict::Sound), Some(Some(UrgencyId::Soon)));
     c.wording = Some("The pads will do until spring.".into());
@@ -120,10 +121,12 @@ fn handing_over_waits_for_what_is_open() -> Checked {
     let list = r.list();
     for (f, _) in list.document.findings.iter().zip(&list.items).filter(|(_, i)| i.is_open()) {
         r.edit(&Edit::Pass { id: f.id.clone() })?;
+        assert!(r.edit(&Edit::Pass { id: f.id.clone() }).is_err(), "passed over once");
     }
     for l in &list.loose {
         assert!(r.edit(&Edit::HandOver).is_err(), "line {} is still open", l.line);
         r.edit(&Edit::PassWords { line: l.line, reason: String::new() })?;
+        assert!(r.edit(&Edit::PassWords { line: l.line, reason: String::new() }).is_err(), "passed over once");
     }
     let list = r.edit(&Edit::HandOver)?;
     assert_eq!((list.open(), list.handed_over), (0, Some(r.entries.len())));

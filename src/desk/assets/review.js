@@ -78,10 +78,11 @@ function filter(place) {
   if (group) notice.querySelector("span").textContent = `Only what is at: ${group.querySelector(".name")?.textContent ?? place}`;
 }
 
-/** Takes the page as the server has it now and goes on where the reader was. */
-async function renew() {
+/** Takes the page as the server has it now and goes on where the reader was, or with what came next. */
+async function renew(onward = false) {
   const key = keyOf(chosen());
   const index = cards().indexOf(chosen());
+  const later = onward ? cards().slice(index + 1).map(keyOf) : [];
   const scroll = main().querySelector(".spoken").scrollTop;
   const next = await fresh();
   // what plays goes on playing
@@ -92,8 +93,8 @@ async function renew() {
   main().querySelector(".spoken").scrollTop = scroll;
   for (const card of all(".card")) card.classList.toggle("marked", marks.has(card.dataset.id));
   filter(shownPlace && main().querySelector(`[data-place="${CSS.escape(shownPlace)}"]`) ? shownPlace : null);
-  const same = cards().find((c) => keyOf(c) === key);
-  choose(same ?? cards()[Math.min(index, cards().length - 1)] ?? null, document.activeElement === document.body);
+  const has = (key) => cards().find((c) => keyOf(c) === key);
+  choose(later.map(has).find(Boolean) ?? has(key) ?? cards()[Math.min(index, cards().length - 1)] ?? null, document.activeElement === document.body);
 }
 
 // ---- deciding -------------------------------------------------------------------------------------------------------------
@@ -101,7 +102,7 @@ async function renew() {
 let busy = false;
 
 /** Sends an edit with the revision this page has seen. Gives why nothing was saved, or null; an open dialog keeps what was typed. */
-async function decide(edit) {
+async function decide(edit, onward = false) {
   if (busy) return "The decision before is still being saved.";
   busy = true;
   try {
@@ -109,16 +110,16 @@ async function decide(edit) {
     const { status, body } = await send(`${address}/decide`, { revision: Number(revision), reading, edit });
     if (status === 409) await renew();
     if (status !== 200) return [body.said, ...(body.changed ?? [])].join(" ");
-    tell(`Saved: ${body.said}.`, [], body.teach ? { "Teach the lexicon this word": () => askTeach(body.teach, renew) } : {});
-    await renew();
+    tell(`Saved: ${body.said}.`, [], body.teach ? { "Teach the lexicon this word": () => askTeach(body.teach, () => renew()) } : {});
+    await renew(onward);
     return null;
   } finally {
     busy = false;
   }
 }
 
-async function simply(edit) {
-  const refused = await decide(edit);
+async function simply(edit, onward = false) {
+  const refused = await decide(edit, onward);
   if (refused) tell(refused);
 }
 
@@ -135,11 +136,11 @@ function words() {
 }
 
 const actions = {
-  accept: (card) => simply({ do: "accept", id: card.dataset.id }),
+  accept: (card) => simply({ do: "accept", id: card.dataset.id }, true),
   correct: (card) => askFinding("Correct", content(card), null, (change, reason) => decide({ do: "correct", id: card.dataset.id, change, reason })),
   drop: (card) => askReason("Drop this finding", "Why? It stays in the log with this reason.", "", (reason) => decide({ do: "drop", id: card.dataset.id, reason })),
   pass: (card) => simply(card.dataset.id ? { do: "pass", id: card.dataset.id }
-    : card.dataset.loose ? { do: "pass_words", line: Number(card.dataset.loose) } : { do: "pass_decision", line: Number(card.dataset.stale) }),
+    : card.dataset.loose ? { do: "pass_words", line: Number(card.dataset.loose) } : { do: "pass_decision", line: Number(card.dataset.stale) }, true),
   split: (card) => simply({ do: "split", id: card.dataset.id }),
   mark: (card) => {
     const on = card.classList.toggle("marked");

@@ -17,6 +17,9 @@ use crate::report;
 
 use super::money::{Amount, rounded};
 
+/// The mark of a line whose finding is in doubt.
+const UNCERTAIN: &str = "uncertain: read the words";
+
 /// An amount that may lack parts whose price is not known: these are never shown as nothing.
 fn priced(amount: Amount, without_price: usize, digits: u32) -> String {
     match (without_price, amount.high.is_zero()) {

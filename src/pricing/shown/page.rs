@@ -6,7 +6,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 use super::super::answer::{Answer, Answered};
 use super::super::estimate::{About, Choice, Estimate, JobOut, PartOut};
 use super::super::need::Tier;
-use super::{at, difference, money, one, plain, priced};
+use super::{UNCERTAIN, at, difference, money, one, plain, priced};
 use crate::findings::{Document, Finding};
 use crate::report::{self, Quote};
 
@@ -68,6 +68,11 @@ impl Book<'_> {
                 p {
                     "All amounts in " (estimate.book.currency) "."
                     @if self.ask.is_none() { " For each line, tell us: do it, not this time, or later." }
+                }
+                @if self.ask.is_none() {
+                    @if let Some(warning) = estimate.not_reviewed() {
+                        p.halt { (warning) ". Lines may be wrong or missing." }
+                    }
                 }
                 @for about in estimate.stop_left_out() {
                     p.halt { "Not to be driven, and not in this total: " (at(&about.part, &about.position)) }
@@ -160,6 +165,7 @@ impl Book<'_> {
                     strong { (at(&about.part, &about.position)) }
                     @if let Some((_, f)) = found { (what(f)) }
                 }
+                @if about.uncertain { p.open { (UNCERTAIN) } }
                 @if let Some(wording) = found.and_then(|(_, f)| f.review.as_ref()?.wording.as_ref()) {
                     p { (report::shown(wording)) }
                 }

@@ -7,7 +7,7 @@ use super::super::estimate::{About, Choice, Estimate, JobOut, PartOut, StepOut, 
 use super::super::money::Amount;
 use super::super::need::Tier;
 use super::super::plan::{BudgetPlan, JobRef, VisitPlan};
-use super::{at, difference, money, one, plain, priced};
+use super::{UNCERTAIN, at, difference, money, one, plain, priced};
 use crate::report::{self, Columns};
 
 /// The estimate, `width` columns wide, with ANSI styles.
@@ -44,6 +44,10 @@ pub fn table(estimate: &Estimate, width: usize) -> String {
     sheet.out.finish()
 }
 
+fn doubt(about: &About) -> String {
+    if about.uncertain { format!(" ! {UNCERTAIN}") } else { String::new() }
+}
+
 struct Sheet {
     out: Columns,
     digits: u32,
@@ -66,6 +70,9 @@ impl Sheet {
             let _ = write!(summary, "; {} without a price", report::count(unpriced, "item is", "items are"));
         }
         self.out.words(0, &format!("{summary}."));
+        if let Some(warning) = e.not_reviewed() {
+            self.out.words(0, &format!("! {warning}. Lines may be wrong or missing."));
+        }
         for about in e.stop_left_out() {
             let what = at(&about.part, &about.position);
             self.out.words(0, &format!("! NOT TO BE DRIVEN, and not in the total: {what}"));
@@ -81,7 +88,7 @@ impl Sheet {
         }
         for about in &job.findings {
             let id: String = about.finding.chars().take(4).collect();
-            let doubt = if about.uncertain { " ! uncertain: read the words" } else { "" };
+            let doubt = doubt(about);
             self.out.words(5, &format!("for {} ({id}){doubt}", at(&about.part, &about.position)));
         }
         if !job.hours.is_zero() {
@@ -132,14 +139,21 @@ impl Sheet {
                 WithoutJob::Forbidden => "its jobs were forbidden",
             };
             let urgency = lack.about.urgency.title().to_lowercase();
-            self.out.words(2, &format!("- {work}{} ({id}): {urgency}; {why}", at(&lack.about.part, &lack.position)));
+            self.out.words(
+                2,
+                &format!(
+                    "- {work}{} ({id}): {urgency}; {why}{}",
+                    at(&lack.about.part, &lack.position),
+                    doubt(&lack.about)
+                ),
+            );
         }
     }
 
     fn watched(&mut self, watched: &[About]) {
         if !watched.is_empty() {
             self.out.title("Only to be watched");
-            watched.iter().for_each(|a| self.out.words(2, &format!("- {}", at(&a.part, &a.position))));
+            watched.iter().for_each(|a| self.out.words(2, &format!("- {}{}", at(&a.part, &a.position), doubt(a))));
         }
     }
 
@@ -165,7 +179,9 @@ impl Sheet {
         for choice in choices {
             let chosen: Vec<String> = choice.chosen.iter().map(|n| format!("job {}", n + 1)).collect();
             let about = at(&choice.about.part, &choice.about.position);
-            self.out.words(2, &format!("{about}: {} is the cheapest in all", chosen.join(" with ")));
+            let pinned = choice.chosen.iter().filter_map(|n| e.jobs.get(*n)).any(|j| j.pinned);
+            let how = if pinned { "is as you wished" } else { "is the cheapest in all" };
+            self.out.words(2, &format!("{about}: {} {how}", chosen.join(" with ")));
             for o in &choice.others {
                 let offered = if o.offered { ", named by the technician" } else { "" };
                 let mut change = difference(o.difference, self.digits);

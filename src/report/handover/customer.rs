@@ -237,7 +237,7 @@ fn measurements(groups: &[(Group, Numbered<'_>)]) -> Markup {
                                     @match &m.limit {
                                         Some(l) => {
                                             td { (card::limit(m, l)) ": " @if l.passed_limit { strong { "fails" } } @else { "within" } }
-                                            td.source { (wording::shown(&l.source)) }
+                                            td.source { (wording::source(&l.source)) }
                                         }
                                         None => { td { "none known here" } td {} }
                                     }
@@ -263,7 +263,7 @@ fn not_spoken_of(coverage: &Coverage) -> Markup {
                     @for gap in &coverage.gaps { li { (capital(&wording::gap(gap))) } }
                 }
             }
-            p.source { "Checklist: " (wording::shown(&coverage.source)) }
+            p.source { "Checklist: " (wording::source(&coverage.source)) }
         }
     }
 }
