@@ -1,11 +1,15 @@
 //! Owns problems in files that people edit: what is wrong, where, the line with a mark under it, and what to do. Shown to people or
 //! written as JSON. Knows nothing of what the files are for: each kind of file brings its own [`Kind`]s.
 
+mod left_open;
+
 use std::ops::Range;
 use std::sync::Arc;
 
 use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer, Snippet};
 use serde::Serialize;
+
+pub use left_open::{LeftOpen, left_open};
 
 /// How bad a problem is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]

@@ -21,7 +21,7 @@ pub(super) fn run(
 ) -> Result<Outcome, Failure> {
     let shown = report::shown(&folder.display().to_string());
     if !folder.is_dir() {
-        return Err(Failure::Usage(format!("{shown}: no such folder; name the one that holds the inspections")));
+        return Err(Failure::Input(format!("{shown}: no such folder; name the one that holds the inspections")));
     }
     if !listen.ip().is_loopback() {
         say("listening beyond this machine: what is sent is not encrypted, and whoever has the address can decide");

@@ -64,7 +64,7 @@ pub(super) fn run(due: &Due) -> Result<Outcome, Failure> {
 /// Folders with a log: the folder itself, or those in it, by name. Links are not followed.
 fn inspections(folder: &Path) -> Result<Vec<(String, PathBuf)>, Failure> {
     let shown = report::shown(&folder.display().to_string());
-    let fail = |e: std::io::Error| Failure::Input(format!("{shown}: can't be read: {e}; name a folder of inspections"));
+    let fail = |e: std::io::Error| Failure::unreadable(&shown, &e, "name a folder of inspections");
     let mut out = Vec::new();
     for entry in fs::read_dir(folder).map_err(fail)? {
         let entry = entry.map_err(fail)?;

@@ -1,6 +1,7 @@
 //! Owns `find`: dictations in, findings out, one after the other.
 
 use std::io::IsTerminal;
+use std::path::Path;
 
 use indicatif::{ProgressBar, ProgressStyle};
 
@@ -29,11 +30,7 @@ pub(super) struct Reader {
 impl Reader {
     /// Loads the lexicon.
     pub(super) fn open(reading: &Reading) -> Result<Reader, Failure> {
-        let lexicon = match &reading.lexicon {
-            Some(folder) => with_folder(folder).and_then(Lexicon::compile),
-            None => Lexicon::builtin(),
-        };
-        let lexicon = lexicon.map_err(Failure::Lexicon)?;
+        let lexicon = lexicon(reading.lexicon.as_deref())?;
         Ok(Reader { interpreter: Interpreter::new(lexicon), settings: reading.settings })
     }
 
@@ -66,6 +63,17 @@ impl Reader {
     pub(super) fn document(&self, dictation: &Dictation) -> Document {
         self.interpreter.document(dictation, self.settings)
     }
+}
+
+/// The built-in lexicon, with the shop's own laid over it.
+pub(super) fn lexicon(folder: Option<&Path>) -> Result<Lexicon, Failure> {
+    let Some(folder) = folder else {
+        return Lexicon::builtin().map_err(Failure::Lexicon);
+    };
+    with_folder(folder).and_then(Lexicon::compile).map_err(|e| {
+        let folder = report::shown(&folder.display().to_string());
+        Failure::Input(format!("{e}\n`hoistnote lexicon check {folder}` shows all that is wrong in it"))
+    })
 }
 
 /// Writes documents in a form, one after the other.

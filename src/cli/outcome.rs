@@ -44,6 +44,18 @@ pub(super) enum Failure {
 }
 
 impl Failure {
+    /// A failure to read a place that was named, with what to do.
+    pub(super) fn unreadable(place: &str, error: &io::Error, help: &str) -> Failure {
+        let why = match error.kind() {
+            io::ErrorKind::NotFound => "there is no such file or folder".to_string(),
+            io::ErrorKind::PermissionDenied => "it may not be read by you".to_string(),
+            io::ErrorKind::NotADirectory => "it is no folder".to_string(),
+            io::ErrorKind::InvalidData => "it is not UTF-8 text".to_string(),
+            _ => error.to_string(),
+        };
+        Failure::Input(format!("{place}: can't be read: {why}; {help}"))
+    }
+
     /// A failure to write to a place.
     pub(super) fn unwritten(place: &str, error: io::Error) -> Failure {
         match error.kind() {
@@ -80,7 +92,7 @@ pub(super) fn exit(result: Result<Outcome, Failure>) -> ExitCode {
                 "{} in the rate book; nothing was priced",
                 report::count(problems.len(), "problem", "problems")
             ));
-            ExitCode::from(2)
+            ExitCode::from(1)
         }
         Err(Failure::Usage(what)) => {
             say(&what);
@@ -88,7 +100,7 @@ pub(super) fn exit(result: Result<Outcome, Failure>) -> ExitCode {
         }
         Err(Failure::Lexicon(error)) => {
             say(&error.to_string());
-            ExitCode::from(2)
+            ExitCode::from(1)
         }
         Err(Failure::Arguments(error)) => {
             let _ = error.print();

@@ -4,7 +4,6 @@ use std::path::Path;
 use std::sync::Arc;
 
 use crate::diagnostic::SourceFile;
-use crate::lexicon::{Lexicon, with_folder};
 use crate::pricing::RateBook;
 use crate::report;
 
@@ -13,11 +12,7 @@ use super::outcome::Failure;
 /// Reads and checks a rate book; parts of the shop's own lexicon count too.
 pub(super) fn read(path: &Path, lexicon: Option<&Path>) -> Result<RateBook, Failure> {
     let files = files(path)?;
-    let lexicon = match lexicon {
-        Some(folder) => with_folder(folder).and_then(Lexicon::compile),
-        None => Lexicon::builtin(),
-    };
-    let lexicon = lexicon.map_err(Failure::Lexicon)?;
+    let lexicon = super::find::lexicon(lexicon)?;
     RateBook::read(&files, lexicon.parts.iter().map(|p| p.id.as_str())).map_err(Failure::Book)
 }
 
@@ -26,8 +21,8 @@ fn files(path: &Path) -> Result<Vec<Arc<SourceFile>>, Failure> {
     let mut out = Vec::new();
     for entry in walkdir::WalkDir::new(path).follow_links(true).sort_by_file_name() {
         let entry = entry.map_err(|e| {
-            let what = e.io_error().map_or_else(|| e.to_string(), ToString::to_string);
-            Failure::Input(format!("{}: can't be read: {what}; check the name after --rates", shown(path)))
+            let place = shown(e.path().unwrap_or(path));
+            Failure::unreadable(&place, &e.into(), "check the name after --rates")
         })?;
         let file = entry.path();
         let named = file == path || file.extension().is_some_and(|e| e == "toml");
@@ -35,7 +30,7 @@ fn files(path: &Path) -> Result<Vec<Arc<SourceFile>>, Failure> {
             continue;
         }
         let text = std::fs::read_to_string(file)
-            .map_err(|e| Failure::Input(format!("{}: can't be read: {e}; save it as UTF-8 text", shown(file))))?;
+            .map_err(|e| Failure::unreadable(&shown(file), &e, "save it as UTF-8 text that you may read"))?;
         out.push(SourceFile::new(file.display().to_string(), text.trim_start_matches('\u{feff}')));
     }
     if out.is_empty() {

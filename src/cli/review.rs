@@ -25,10 +25,10 @@ pub(super) struct Opened {
 pub(super) fn open(folder: &Path, reading: &Reading) -> Result<Opened, Failure> {
     let reader = Reader::open(reading)?;
     let shown = report::shown(&folder.display().to_string());
-    let inspection = Inspection::open(folder)
-        .map_err(|e| Failure::Usage(format!("{shown}: can't be read: {e}; name the folder of one inspection")))?;
+    let inspection =
+        Inspection::open(folder).map_err(|e| Failure::unreadable(&shown, &e, "name the folder of one inspection"))?;
     if inspection.dictations.is_empty() {
-        return Err(Failure::Usage(format!("{shown}: no dictation or notes in it; name the folder of one inspection")));
+        return Err(Failure::Input(format!("{shown}: no dictation or notes in it; name the folder of one inspection")));
     }
     let extraction = inspection.extract(reader.interpreter(), reader.settings());
     extraction.problems.iter().for_each(|p| say(p));

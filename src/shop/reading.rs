@@ -9,7 +9,7 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue, ValueDeserializer};
 
 use super::problem::{Problem, ProblemKind, meant};
-use crate::diagnostic::{SourceFile, Spot};
+use crate::diagnostic::{SourceFile, Spot, left_open};
 use crate::lexicon::{Example, Family, Shape};
 
 /// A word or phrase of a file, and where it stands.
@@ -104,6 +104,12 @@ impl Entry {
     }
 }
 
+/// The text before the entry that a byte stands in.
+fn before_entry(text: &str, byte: usize) -> &str {
+    let before = text.get(..byte).unwrap_or_default();
+    before.rfind("\n[").map_or("", |end| &before[..=end])
+}
+
 /// A file, read closely.
 #[derive(Debug)]
 pub struct ShopFile {
@@ -140,15 +146,14 @@ impl ShopFile {
 
     fn parse(&mut self) {
         let source = Arc::clone(&self.source);
-        let (root, errors) = DeTable::parse_recoverable(&source.text);
-        for e in errors {
-            let span = e.span().unwrap_or(0..0);
-            self.tell(
-                ProblemKind::Syntax,
-                span,
-                e.message(),
-                "correct the line; every list ends with ], every text with \"",
-            );
+        let (mut root, errors) = DeTable::parse_recoverable(&source.text);
+        // what follows the first error is read wrongly
+        if let Some(e) = errors.into_iter().min_by_key(|e| e.span().map_or(0, |s| s.start)) {
+            let start = self.broken(&e);
+            root = match DeTable::parse(before_entry(&source.text, start)) {
+                Ok(root) => root,
+                Err(_) => return,
+            };
         }
         let mut heads: Vec<_> = root.into_inner().into_iter().collect();
         heads.sort_by_key(|(k, _)| k.span().start);
@@ -170,6 +175,24 @@ impl ShopFile {
                 None => self.unknown(key.span(), &name, Family::heads(), "a lexicon file"),
             }
         }
+    }
+
+    /// Tells of the first error in the form of the file; gives the byte where it begins.
+    fn broken(&mut self, e: &toml::de::Error) -> usize {
+        let noticed = e.span().unwrap_or(0..0);
+        let problem = match left_open(&self.source.text).filter(|(_, s)| s.start <= noticed.start) {
+            Some((open, span)) => {
+                let at = Spot::new(&self.source, span, "it opens here");
+                Problem::new(ProblemKind::Syntax, at, open.what(), open.help())
+            }
+            None => {
+                let at = Spot::new(&self.source, noticed, "");
+                Problem::new(ProblemKind::Syntax, at, e.message(), "correct the line; what follows it was not read")
+            }
+        };
+        let start = problem.at.span.start;
+        self.problems.push(problem);
+        start
     }
 
     fn unknown(&mut self, span: Range<usize>, name: &str, known: &[&'static str], of: &str) {

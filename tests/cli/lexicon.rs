@@ -48,8 +48,54 @@ fn check_tells_the_status() -> Checked {
     );
     assert!(problem["file"].as_str().is_some_and(|f| f.ends_with("more.toml")));
     let (_, err, code) = lexicon(&["check", "no-such-folder"], None)?;
-    assert_eq!(code, Some(2));
+    assert_eq!(code, Some(1));
     assert!(err.contains("no folder"), "{err}");
+    let empty = tempfile::tempdir()?;
+    let (out, err, code) = lexicon(&["check", &empty.path().display().to_string()], None)?;
+    assert_eq!((out.as_str(), code), ("", Some(1)));
+    assert!(err.contains("nothing to check"), "{err}");
+    Ok(())
+}
+
+/// A list without its end spoils all that follows: one problem is told, where the list opens, and what stands before is read.
+#[test]
+fn a_list_left_open_is_one_problem_where_it_opens() -> Checked {
+    let folder = tempfile::tempdir()?;
+    let sound = "system = \"brakes\"\n\n[[part]]\nid = \"w\"\nname = \"w thing\"\n\n";
+    let broken = "[[part]]\nid = \"x\"\nname = \"x thing\"\nalso = [\"a thing\",\n  \"b thing\"\n\n";
+    let after = "[[part]]\nid = \"y\"\nname = \"y thing\"\nalso = [\"c thing\"]\n";
+    file(folder.path(), "a.toml", &format!("{sound}{broken}{after}"))?;
+    let path = folder.path().display().to_string();
+    let (out, _, code) = lexicon(&["check", &path, "--format", "json"], None)?;
+    assert_eq!(code, Some(1));
+    let answer: Value = serde_json::from_str(&out)?;
+    let problem = &answer["problems"][0];
+    assert_eq!((&answer["errors"], &answer["entries"]), (&1.into(), &1.into()), "{out}");
+    assert_eq!(
+        (&problem["kind"], &problem["line"], &problem["column"]),
+        (&"syntax".into(), &10.into(), &8.into()),
+        "{out}"
+    );
+    Ok(())
+}
+
+#[test]
+fn what_is_not_there_is_unread_input_for_every_command() -> Checked {
+    for arguments in [
+        &["find", "nowhere"][..],
+        &["final", "nowhere"],
+        &["decide", "nowhere", "accept", "a"],
+        &["desk", "nowhere"],
+        &["due", "nowhere"],
+        &["price", "--rates", "nowhere"],
+        &["lexicon", "replay", "nowhere", "--lexicon", "nowhere"],
+        &["lexicon", "suggest", "nowhere"],
+        &["lexicon", "check", "nowhere"],
+    ] {
+        let (out, err, code) = super::run(super::hoistnote().args(arguments))?;
+        assert_eq!((out.as_str(), code), ("", Some(1)), "{arguments:?}: {err}");
+        assert!(err.contains("nowhere: ") && !err.contains("os error"), "{arguments:?}: {err}");
+    }
     Ok(())
 }
 

@@ -33,9 +33,11 @@ fn what_is_wrong_in_a_file_is_named_with_its_place() -> Checked {
         let folder = tempfile::tempdir()?;
         file(folder.path(), "parts.toml", text)?;
         let (out, err, code) = run(hoistnote().args(["find", "-", "--lexicon"]).arg(folder.path()).write_stdin(NOTES))?;
-        assert_eq!(code, Some(2), "{text}: {err}");
+        assert_eq!(code, Some(1), "{text}: {err}");
         assert!(out.is_empty(), "{out}");
         assert!(err.contains(wants), "{text}: {err}");
+        let all = format!("`hoistnote lexicon check {}` shows all", folder.path().display());
+        assert!(err.contains(&all), "{text}: {err}");
     }
     Ok(())
 }

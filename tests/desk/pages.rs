@@ -170,7 +170,7 @@ fn a_folder_that_is_none_is_told() -> Checked {
     let dir = depot()?;
     let out =
         assert_cmd::Command::new(env!("CARGO_BIN_EXE_hoistnote")).arg("desk").arg(dir.path().join("x")).output()?;
-    assert_eq!(out.status.code(), Some(2));
+    assert_eq!(out.status.code(), Some(1));
     assert!(String::from_utf8_lossy(&out.stderr).contains("no such folder; name the one that holds the inspections"));
     fs::write(dir.path().join("stray.txt"), "battery ok\n")?;
     let s = Server::open(dir.path(), &[])?;

@@ -7,6 +7,7 @@ use crate::cli::sink::Sink;
 use crate::diagnostic::{Kind, Record, Severity};
 use crate::interpretation::Interpreter;
 use crate::lexicon::Lexicon;
+use crate::report::shown;
 use crate::shop::{Checked, builtin_as_files, check, compile};
 
 use super::args::{Form, RawCheck};
@@ -30,6 +31,11 @@ pub(super) fn run(args: &RawCheck) -> Result<Outcome, Failure> {
         Some(folder) => (builtin_as_files(), folder::read(folder)?),
         None => (Vec::new(), builtin_as_files()),
     };
+    if let (Some(folder), true) = (&args.folder, ours.is_empty()) {
+        let name = shown(&folder.display().to_string());
+        let what = "there is nothing to check, no .toml file is in it; name the folder that your lexicon files are in";
+        return Err(Failure::Input(format!("{name}: {what}")));
+    }
     let lexicon = match &args.folder {
         Some(_) => compile(&ours).map_err(Failure::Lexicon)?.0,
         None => Lexicon::builtin().map_err(Failure::Lexicon)?,

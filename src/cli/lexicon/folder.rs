@@ -41,17 +41,17 @@ impl Loaded {
 pub(super) fn read(folder: &Path) -> Result<Vec<ShopFile>, Failure> {
     let name = shown(&folder.display().to_string());
     if !folder.is_dir() {
-        return Err(Failure::Usage(format!("{name}: no folder; name the folder that your lexicon files are in")));
+        return Err(Failure::Input(format!("{name}: no folder; name the folder that your lexicon files are in")));
     }
     let mut out = Vec::new();
     for entry in WalkDir::new(folder).sort_by_file_name() {
-        let entry = entry.map_err(|e| Failure::Usage(format!("{name}: can't be read ({e})")))?;
+        let entry = entry.map_err(|e| Failure::unreadable(&name, &e.into(), "check the folder's rights"))?;
         let path = entry.path();
         if !entry.file_type().is_file() || path.extension().is_none_or(|e| e != "toml") {
             continue;
         }
         let bytes = std::fs::read(path)
-            .map_err(|e| Failure::Usage(format!("{}: can't be read ({e})", shown(&path.display().to_string()))))?;
+            .map_err(|e| Failure::unreadable(&shown(&path.display().to_string()), &e, "check the file's rights"))?;
         out.push(ShopFile::read(&path.display().to_string(), &bytes));
     }
     Ok(out)
@@ -81,10 +81,10 @@ pub(super) fn write(folder: &Path, ours: &[ShopFile], additions: &[Addition]) ->
         let old = match std::fs::read_to_string(&path) {
             Ok(text) => text,
             Err(e) if e.kind() == std::io::ErrorKind::NotFound => String::new(),
-            Err(e) => return Err(Failure::Usage(format!("{name}: can't be read as UTF-8 text ({e})"))),
+            Err(e) => return Err(Failure::unreadable(&name, &e, "save it as UTF-8 text")),
         };
         let new = with_additions(&old, &list)
-            .map_err(|e| Failure::Usage(format!("{name}: {}; `hoistnote lexicon check` shows where", e.message())))?;
+            .map_err(|e| Failure::Input(format!("{name}: {}; `hoistnote lexicon check` shows where", e.message())))?;
         texts.push((path, new));
     }
     for (path, text) in &texts {

@@ -13,8 +13,8 @@ use super::folder::{self, Loaded};
 /// Runs `lexicon import`.
 pub(super) fn run(args: &RawImport) -> Result<Outcome, Failure> {
     let table = shown(&args.table.display().to_string());
-    let unreadable = |what: String| Failure::Usage(format!("{table}: {what}"));
-    let bytes = std::fs::read(&args.table).map_err(|e| unreadable(format!("can't be read ({e})")))?;
+    let unreadable = |what: String| Failure::Input(format!("{table}: {what}"));
+    let bytes = std::fs::read(&args.table).map_err(|e| Failure::unreadable(&table, &e, "name a table saved as CSV"))?;
     let text = String::from_utf8(bytes)
         .map_err(|_| unreadable("not UTF-8 text; export the table again as \"CSV UTF-8\"".into()))?;
     let text = text.trim_start_matches('\u{feff}');

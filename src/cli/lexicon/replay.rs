@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::cli::outcome::{Failure, Outcome, say};
 use crate::cli::sink::Sink;
 use crate::interpretation::Settings;
-use crate::report::shown;
+use crate::report::{count as count_of, shown};
 use crate::review::{Inspection, Listing, Log};
 use crate::shop::{Fate, Replay, Standing, replay};
 
@@ -24,8 +24,7 @@ struct Replayed {
 /// Runs `lexicon replay`.
 pub(super) fn run(args: &RawReplay) -> Result<Outcome, Failure> {
     let name = shown(&args.inspections.display().to_string());
-    let unreadable =
-        |e: std::io::Error| Failure::Usage(format!("{name}: can't be read: {e}; name a folder of inspections"));
+    let unreadable = |e: std::io::Error| Failure::unreadable(&name, &e, "name a folder of inspections");
     let mut listing = Listing::of(&args.inspections).map_err(unreadable)?;
     listing.inspections.retain(|i| !i.dictations.is_empty());
     if listing.inspections.is_empty() {
@@ -83,9 +82,9 @@ fn text(all: &[Replayed]) -> String {
         })
     };
     out.push_str(&format!(
-        "{} inspections, {} confirmed findings: {} read as confirmed before, {} after\n",
-        all.len(),
-        sum(&|r| r.confirmed),
+        "{}, {}: {} read as confirmed before, {} after\n",
+        count_of(all.len(), "inspection", "inspections"),
+        count_of(sum(&|r| r.confirmed), "confirmed finding", "confirmed findings"),
         sum(&|r| r.found_before),
         sum(&|r| r.found_after)
     ));

@@ -21,6 +21,10 @@ const DEPTH: usize = 3;
 /// Runs `lexicon suggest`.
 pub(super) fn run(args: &RawSuggest) -> Result<Outcome, Failure> {
     let (dictations, decisions, mut outcome) = read(&args.paths)?;
+    // what could not be read is told; nothing is said of words that nobody saw
+    if dictations.is_empty() && outcome != Outcome::Fine {
+        return Ok(outcome);
+    }
     let folder = args.folder.lexicon.as_deref();
     // a folder that is not there yet is made when something is written to it
     let loaded = Loaded::open(folder.filter(|f| f.is_dir() || args.accept.is_none()))?;
@@ -75,8 +79,9 @@ fn read(paths: &[String]) -> Result<(Vec<Dictation>, Vec<Decision>, Outcome), Fa
 /// What `--accept` names.
 fn chosen(which: &str, list: &[Suggestion]) -> Result<Vec<Choice>, Failure> {
     if Path::new(which).is_file() {
-        let unreadable = |what: String| Failure::Usage(format!("{}: {what}", shown(which)));
-        let bytes = std::fs::read(which).map_err(|e| unreadable(format!("can't be read ({e})")))?;
+        let unreadable = |what: String| Failure::Input(format!("{}: {what}", shown(which)));
+        let bytes = std::fs::read(which)
+            .map_err(|e| Failure::unreadable(&shown(which), &e, "name a list made with --format csv"))?;
         let text = String::from_utf8(bytes).map_err(|_| unreadable("not UTF-8 text".into()))?;
         let mut reader =
             csv::ReaderBuilder::new().trim(csv::Trim::All).from_reader(text.trim_start_matches('\u{feff}').as_bytes());
@@ -111,7 +116,7 @@ fn ask(list: &[Suggestion]) -> Result<Vec<Choice>, Failure> {
         let _ = write!(terminal, "{}take it? [y]es, [n]o, [q]uit: ", entry(n, s));
         let _ = terminal.flush();
         let answer = match lines.next() {
-            Some(line) => line.map_err(|e| Failure::Usage(format!("the terminal can't be read: {e}")))?,
+            Some(line) => line.map_err(|e| Failure::Input(format!("the terminal can't be read: {e}")))?,
             None => break,
         };
         match answer.trim().to_lowercase().as_str() {

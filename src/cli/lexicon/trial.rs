@@ -19,7 +19,7 @@ pub(super) fn run(args: &RawTry) -> Result<Outcome, Failure> {
         "-" => {
             let mut bytes = Vec::new();
             let read = std::io::stdin().lock().read_to_end(&mut bytes);
-            read.map_err(|e| Failure::Usage(format!("standard input can't be read: {e}")))?;
+            read.map_err(|e| Failure::Input(format!("standard input can't be read: {e}")))?;
             bytes
         }
         words => words.as_bytes().to_vec(),
