@@ -88,7 +88,7 @@ fn what_cannot_be_decided_is_told_and_writes_nothing() -> Checked {
     }
     assert!(!dir.path().join("decisions.ndjson").exists());
     let (_, err, code) = run(&["final"], &dir.path().join("nowhere"))?;
-    assert!(code == Some(2) && err.contains("name the folder of one inspection"), "{err}");
+    assert!(code == Some(1) && err.contains("name the folder of one inspection"), "{err}");
     Ok(())
 }
 

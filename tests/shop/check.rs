@@ -59,7 +59,7 @@ fn each_kind_of_problem_is_found_at_its_place() -> Checked {
     let condition = "[[condition]]\nid = \"leak\"\n";
     let limit = |rest: &str| format!("[[limit]]\n{LIMIT}{rest}");
     let table: Vec<Case> = vec![
-        (format!("{caliper}also = [\"clamper\"\n"), P::Syntax, 3, 18, "every list ends with ]"),
+        (format!("{caliper}also = [\"clamper\"\n"), P::Syntax, 3, 8, "this list has no end"),
         (format!("{caliper}alos = [\"clamper\"]\n"), P::UnknownKey, 3, 1, "write `also`"),
         ("[[prat]]\n".into(), P::UnknownKey, 1, 3, "write `part`"),
         (format!("{caliper}also = [\"clamper\", 3]\n"), P::WrongValue, 3, 20, "expected a string"),
