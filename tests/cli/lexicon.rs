@@ -64,7 +64,7 @@ fn a_list_left_open_is_one_problem_where_it_opens() -> Checked {
     let sound = "system = \"brakes\"\n\n[[part]]\nid = \"w\"\nname = \"w thing\"\n\n";
     let broken = "[[part]]\nid = \"x\"\nname = \"x thing\"\nalso = [\"a thing\",\n  \"b thing\"\n\n";
     let after = "[[part]]\nid = \"y\"\nname = \"y thing\"\nalso = [\"c thing\"]\n";
-    file(folder.path(), "a.toml", &format!("{sound}{broken}{after}"))?;
+    file(folder.path(), "a.toml", format!("{sound}{broken}{after}"))?;
     let path = folder.path().display().to_string();
     let (out, _, code) = lexicon(&["check", &path, "--format", "json"], None)?;
     assert_eq!(code, Some(1));
