@@ -110,20 +110,22 @@ async fn decide(page: &Page) -> Checked {
     page.fill("#finding-form [name=wording]", "The hose to the left front brake has cracked.").await?;
     page.click("#finding-form button[value=save]").await?;
     page.saved("corrected brake hose: urgency, wording for the customer").await?;
-    page.choose("sway bar link").await?;
+    page.choose("exhaust hanger").await?;
     page.keys("d").await?;
     page.accessible("drop").await?;
-    page.fill("#reason-form textarea", "taken back by the technician").await?;
+    page.fill("#reason-form textarea", "said of another van").await?;
     page.click("#reason-form button[value=save]").await?;
-    page.saved("dropped sway bar link: taken back by the technician").await?;
+    page.saved("dropped exhaust hanger: said of another van").await?;
     page.keys("u").await?;
     page.saved("took decision").await?;
-    page.until("return [...document.querySelectorAll('.pick')].some((p) => p.textContent.startsWith('sway bar link'))")
-        .await?;
+    page.until(
+        "return [...document.querySelectorAll('.pick')].some((p) => p.textContent.startsWith('exhaust hanger'))",
+    )
+    .await?;
     page.keys("r").await?;
     page.saved("made decision").await?;
     page.until(
-        "return ![...document.querySelectorAll('.pick')].some((p) => p.textContent.startsWith('sway bar link'))",
+        "return ![...document.querySelectorAll('.pick')].some((p) => p.textContent.startsWith('exhaust hanger'))",
     )
     .await?;
     page.choose("bulb").await?;
@@ -211,10 +213,7 @@ async fn hand_over(page: &Page, desk: &Desk) -> Checked {
     for words in ["not to be driven", "The hose to the left front brake has cracked.", "so I wouldn't drive it"] {
         assert!(text.contains(words), "the report does not say {words}: {text}");
     }
-    assert!(
-        !text.contains("sway bar link") || text.contains("not the sway bar link"),
-        "what was dropped is in the report"
-    );
+    assert!(!text.contains("exhaust hanger"), "what was dropped is in the report");
     page.accessible("report").await?;
     for (width, height) in [(21.0, 29.7), (21.59, 27.94)] {
         let pdf = page.pdf(width, height).await?;
