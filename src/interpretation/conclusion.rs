@@ -74,15 +74,8 @@ pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter, setting
         let component = a.scene.components[c.component].clone();
         match verdict(c.class()) {
             Some(v) => {
-                let mut finding = scribe.finding(c, v, component.clone());
-                let fails = fails_a_limit(&finding);
-                // a figure beyond a published limit is a defect, whatever was said beside it
-                if fails && v != Verdict::Defect {
-                    finding = scribe.finding(c, Verdict::Defect, component);
-                    finding.confidence = finding.confidence.min(CONTESTED);
-                    finding.why.push(format!("said to be {}, but the figure fails a published limit", v.as_str()));
-                }
-                let listed = fails || finding.confidence >= LEAST_SURE;
+                let finding = scribe.held_to_limits(c, v, component);
+                let listed = finding.fails_limit() || finding.confidence >= LEAST_SURE;
                 if listed { findings.push(finding) } else { doubted.push(finding) }
             }
             None if c.class() == Class::General => {
@@ -145,10 +138,6 @@ pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter, setting
     }
 }
 
-fn fails_a_limit(finding: &Finding) -> bool {
-    finding.measurements.iter().any(|m| m.limit.as_ref().is_some_and(|l| l.passed_limit))
-}
-
 /// Whether the speaker's words are those of a metric country, and no thirty-seconds were said.
 fn speaks_metric(a: &Analysis, lexicon: &Lexicon) -> bool {
     let r = &a.reading;
@@ -185,6 +174,18 @@ struct Scribe<'a> {
 }
 
 impl Scribe<'_> {
+    /// The finding of a cluster; a figure beyond a published limit is a defect, whatever was said beside it.
+    fn held_to_limits(&self, c: &Cluster, verdict: Verdict, component: Component) -> Finding {
+        let said = self.finding(c, verdict, component);
+        if verdict == Verdict::Defect || !said.fails_limit() {
+            return said;
+        }
+        let mut out = self.finding(c, Verdict::Defect, said.component);
+        out.confidence = out.confidence.min(CONTESTED);
+        out.why.push(format!("said to be {}, but the figure fails a published limit", verdict.as_str()));
+        out
+    }
+
     fn finding(&self, c: &Cluster, verdict: Verdict, component: Component) -> Finding {
         let (dictation, a, with) = (self.dictation, self.analysis, self.with);
         let faulty = matches!(verdict, Verdict::Defect | Verdict::Unchecked);

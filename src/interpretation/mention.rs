@@ -318,6 +318,7 @@ impl Builder<'_> {
     }
 }
 
-fn is_determiner(word: &str) -> bool {
+/// An article, a possessive or a demonstrative.
+pub(super) fn is_determiner(word: &str) -> bool {
     matches!(word, "the" | "a" | "an" | "your" | "his" | "her" | "its" | "this" | "that" | "both")
 }
