@@ -7,12 +7,14 @@ mod list;
 mod review;
 mod spoken;
 
-use maud::{DOCTYPE, Markup, html};
+use maud::{Markup, html};
 
 pub use estimate::estimate;
 pub use hand_over::hand_over;
 pub use list::{Row, list};
 pub use review::review;
+
+use crate::report;
 
 /// Style of a page that needs none of its own.
 const STYLES: &[&str] = &["desk.css"];
@@ -31,28 +33,15 @@ pub struct Frame<'f> {
 
 impl Frame<'_> {
     fn around(&self, header: &Markup, main: &Markup, after: &Markup) -> String {
-        html! {
-            (DOCTYPE)
-            html lang="en" {
-                head {
-                    meta charset="utf-8";
-                    meta name="viewport" content="width=device-width, initial-scale=1";
-                    meta name="color-scheme" content="light dark";
-                    meta name="token" content=(self.token);
-                    title { (self.title) }
-                    link rel="icon" type="image/svg+xml" href="/assets/icon.svg";
-                    @for style in self.styles { link rel="stylesheet" href={ "/assets/" (style) }; }
-                    @for script in self.scripts { script src={ "/assets/" (script) } type="module" {} }
-                }
-                body {
-                    (header)
-                    (main)
-                    (after)
-                    div #said role="status" aria-live="polite" {}
-                }
-            }
-        }
-        .into_string()
+        let head = html! {
+            meta name="color-scheme" content="light dark";
+            meta name="token" content=(self.token);
+            link rel="icon" type="image/svg+xml" href="/assets/icon.svg";
+            @for style in self.styles { link rel="stylesheet" href={ "/assets/" (style) }; }
+            @for script in self.scripts { script src={ "/assets/" (script) } type="module" {} }
+        };
+        let body = html! { (header) (main) (after) div #said role="status" aria-live="polite" {} };
+        report::html_page(self.title, &head, &body)
     }
 }
 

@@ -1,7 +1,7 @@
 //! Owns the estimate for the customer: one self-contained HTML page without scripts, to print, or a sheet within a page of somebody
 //! else's. Every word from outside is escaped by the template.
 
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, PreEscaped, html};
 
 use super::super::answer::{Answer, Answered};
 use super::super::estimate::{About, Choice, Estimate, JobOut, PartOut};
@@ -19,23 +19,9 @@ pub type Ask<'a> = &'a dyn Fn(&[&About]) -> Markup;
 /// The estimate as a page. The documents hold the words behind its findings.
 pub fn page(estimate: &Estimate, documents: &[Document]) -> String {
     let book = Book { estimate, documents, ask: None };
-    html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                title { "Estimate: " (book.vehicle()) }
-                style { (PreEscaped(STYLE)) }
-            }
-            body {
-                (book.head())
-                main { (book.lines()) }
-                (book.foot())
-            }
-        }
-    }
-    .into_string()
+    let head = html! { style { (PreEscaped(STYLE)) } };
+    let body = html! { (book.head()) main { (book.lines()) } (book.foot()) };
+    report::html_page(&format!("Estimate: {}", book.vehicle()), &head, &body)
 }
 
 /// The estimate as a part of a page that has [`STYLE`] and asks for answers in its own way: also on what has no price yet and on what

@@ -1,8 +1,9 @@
 //! Owns the page around a handover: one file that holds everything and in which nothing runs.
 
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, PreEscaped, html};
 
 use super::super::drawing::DRAWING_STYLE;
+use super::super::html::html_page;
 use super::super::wording;
 use super::{Handover, Standing};
 
@@ -13,21 +14,12 @@ const NOT_REVIEWED_FOOT: &str = "@page { @bottom-left { content: \"Not yet revie
 /// The whole page.
 pub fn page(h: &Handover<'_>, title: &str, body: &Markup) -> String {
     let foot = if h.standing == Standing::NotReviewed { NOT_REVIEWED_FOOT } else { "" };
-    html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                meta http-equiv="Content-Security-Policy" content="default-src 'none'; img-src data:; style-src 'unsafe-inline'";
-                meta name="color-scheme" content="light dark";
-                title { (title) ": " (vehicle(h)) }
-                style { (PreEscaped(STYLE)) (PreEscaped(DRAWING_STYLE)) (PreEscaped(foot)) }
-            }
-            body { main { (body) } }
-        }
-    }
-    .into_string()
+    let head = html! {
+        meta http-equiv="Content-Security-Policy" content="default-src 'none'; img-src data:; style-src 'unsafe-inline'";
+        meta name="color-scheme" content="light dark";
+        style { (PreEscaped(STYLE)) (PreEscaped(DRAWING_STYLE)) (PreEscaped(foot)) }
+    };
+    html_page(&format!("{title}: {}", vehicle(h)), &head, &html! { main { (body) } })
 }
 
 /// The head that every handover has: what it is, which vehicle, when, by whom, and whether it was read.
