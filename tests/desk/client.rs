@@ -1,19 +1,19 @@
-//! A desk that runs, and requests to it byte for byte, so that tests can send what no browser would.
+//! Requests to a desk that runs, byte for byte, so that tests can send what no browser would.
 
-use std::io::{BufRead, BufReader, Read, Write};
+use std::io::{Read, Write};
 use std::net::TcpStream;
 use std::path::Path;
-use std::process::{Child, Command, Stdio};
-use std::sync::{Mutex, PoisonError};
 use std::time::Duration;
 
 use serde_json::{Value, json};
 
+use super::running::Desk;
+
 type Made<T> = Result<T, Box<dyn std::error::Error>>;
 
-/// A desk over a folder; ended when dropped.
+/// A desk over a folder, with what it takes to be let in.
 pub struct Server {
-    process: Mutex<Child>,
+    desk: Desk,
     /// `127.0.0.1:port`.
     pub host: String,
     key: String,
@@ -48,19 +48,11 @@ impl Answer {
 impl Server {
     /// Opens a desk with more arguments.
     pub fn open(folder: &Path, more: &[&str]) -> Made<Server> {
-        let mut process = Command::new(env!("CARGO_BIN_EXE_hoistnote"))
-            .arg("desk")
-            .arg(folder)
-            .args(more)
-            .stdout(Stdio::piped())
-            .stderr(Stdio::null())
-            .spawn()?;
-        let mut line = String::new();
-        BufReader::new(process.stdout.take().ok_or("no output")?).read_line(&mut line)?;
-        let (address, key) = line.trim().split_once("/?key=").ok_or("no address")?;
-        let host = address.strip_prefix("http://").ok_or("no address")?.to_string();
-        let process = Mutex::new(process);
-        let mut server = Server { process, host, key: key.to_string(), token: String::new() };
+        let desk = Desk::open(folder, more)?;
+        let host = desk.at("").strip_prefix("http://").ok_or("no address")?.to_string();
+        let (_, key) = desk.printed().split_once("/?key=").ok_or("no key")?;
+        let key = key.to_string();
+        let mut server = Server { desk, host, key, token: String::new() };
         let page = server.get("/")?.text();
         let (_, after) = page.split_once("name=\"token\" content=\"").ok_or("no token on the page")?;
         server.token = after.split('"').next().unwrap_or_default().to_string();
@@ -69,14 +61,12 @@ impl Server {
 
     /// Ends it at once, as `kill -9` does.
     pub fn kill(&self) -> std::io::Result<()> {
-        let mut process = self.process.lock().unwrap_or_else(PoisonError::into_inner);
-        process.kill()?;
-        process.wait().map(|_| ())
+        self.desk.kill()
     }
 
     /// The printed address.
-    pub fn address(&self) -> String {
-        format!("http://{}/?key={}", self.host, self.key)
+    pub fn address(&self) -> &str {
+        self.desk.printed()
     }
 
     /// The cookie that the address gives.
@@ -146,12 +136,6 @@ impl Server {
     pub fn decide_on(&self, name: &str, revision: usize, reading: &str, edit: Value) -> Made<Answer> {
         let body = json!({ "revision": revision, "reading": reading, "edit": edit });
         self.post(&format!("/inspection/{name}/decide"), &body)
-    }
-}
-
-impl Drop for Server {
-    fn drop(&mut self) {
-        let _ = self.kill();
     }
 }
 

@@ -4,6 +4,7 @@ mod client;
 mod estimate;
 mod figures;
 mod pages;
+mod running;
 mod security;
 mod teaching;
 mod together;
