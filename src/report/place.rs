@@ -79,7 +79,7 @@ impl Place {
         format!("{zone}{}{}", end.unwrap_or_default(), side.unwrap_or_default())
     }
 
-    /// Name for people, at most some 20 letters: "left front wheel".
+    /// Name for people, some 20 letters: "left front wheel".
     pub fn name(self) -> String {
         let Some(zone) = self.zone else { return "place not said".into() };
         let end = self.end.map(|e| if e == End::Front { "front" } else { "rear" });

@@ -35,6 +35,11 @@ fn depot() -> Result<tempfile::TempDir, Box<dyn std::error::Error>> {
     Ok(dir)
 }
 
+/// No words of the drawing reach over its edge, and some are there.
+const UNCUT: &str = "const svg = document.querySelector('.drawing'), box = svg.getBoundingClientRect(); \
+                     const words = [...svg.querySelectorAll('text')].map((t) => t.getBoundingClientRect()); \
+                     return words.length > 10 && words.every((w) => w.left >= box.left && w.right <= box.right)";
+
 const UNIT_14: &str = "/inspection/2026-03-02%20unit%2014";
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
@@ -205,6 +210,7 @@ async fn hand_over(page: &Page, desk: &Desk) -> Checked {
     page.run("document.getElementById('said').replaceChildren(); addEventListener('resize', () => document.querySelector('.picture').scrollIntoView(), {once: true})")
         .await?;
     page.picture("drawing", 1300, 1000).await?;
+    page.until(UNCUT).await?;
     page.go(&desk.at(&format!("{UNIT_14}/hand-over"))).await?;
     page.accessible("hand over").await?;
     page.click("[data-do=hand-over]").await?;
@@ -215,6 +221,7 @@ async fn hand_over(page: &Page, desk: &Desk) -> Checked {
         assert!(text.contains(words), "the report does not say {words}: {text}");
     }
     assert!(!text.contains("exhaust hanger"), "what was dropped is in the report");
+    page.until(UNCUT).await?;
     page.accessible("report").await?;
     for (width, height) in [(21.0, 29.7), (21.59, 27.94)] {
         let pdf = page.pdf(width, height).await?;

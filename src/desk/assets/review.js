@@ -75,7 +75,7 @@ function filter(place) {
   for (const other of all("[data-place]")) other.setAttribute("aria-pressed", String(other === group));
   const notice = document.getElementById("filter");
   notice.hidden = !group;
-  if (group) notice.querySelector("span").textContent = `Only what is at: ${group.querySelector(".name")?.textContent ?? place}`;
+  if (group) notice.querySelector("span").textContent = `Only what is at: ${group.dataset.name}`;
 }
 
 /** Takes the page as the server has it now and goes on where the reader was, or with what came next. */

@@ -15,8 +15,10 @@ pub const COLUMN: f64 = 124.0;
 pub const GUTTER: f64 = 13.0;
 /// Between two callouts of a column.
 const GAP: f64 = 14.0;
-/// Height of the name of a place.
+/// Height of a line of the name of a place.
 pub const NAME: f64 = 14.0;
+/// A column has room for so many letters of a name.
+const LETTERS: usize = 18;
 /// Height of the word over a row of marks.
 pub const WORD: f64 = 13.0;
 
@@ -93,9 +95,23 @@ pub struct Callout<'d> {
 }
 
 impl Callout<'_> {
+    /// The name of its place, in as many lines as the column needs.
+    pub fn name(&self) -> Vec<String> {
+        let name = self.place.name();
+        match name.split_once(", ") {
+            Some((what, corner)) if name.len() > LETTERS => vec![format!("{what},"), corner.to_string()],
+            _ => vec![name],
+        }
+    }
+
+    /// Height of its name.
+    pub fn head(&self) -> f64 {
+        NAME * self.name().len() as f64
+    }
+
     /// Height from the top of its name to the end of its marks.
     pub fn height(&self) -> f64 {
-        NAME + self.rows.iter().map(Row::height).sum::<f64>()
+        self.head() + self.rows.iter().map(Row::height).sum::<f64>()
     }
 }
 
@@ -244,6 +260,7 @@ mod tests {
                 let mut column: Vec<_> = layout.callouts.iter().filter(|c| c.side == Some(side)).collect();
                 column.sort_by(|a, b| a.top.total_cmp(&b.top));
                 for c in column {
+                    prop_assert!(c.name().iter().all(|line| line.len() <= LETTERS), "{} is cut off", c.place.name());
                     prop_assert!(c.top > bottom && c.top > -1e-6, "{} at {} covers {}", c.place.name(), c.top, bottom);
                     bottom = c.top + c.height();
                     prop_assert!(bottom <= layout.height + 1e-6);

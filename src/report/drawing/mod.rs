@@ -156,7 +156,7 @@ fn leader(c: &Callout<'_>, left: f64) -> Markup {
 
 fn callout_at(c: &Callout<'_>, x: f64, y: f64, marks: Marks) -> Markup {
     let pressable = marks == Marks::Pressable;
-    let mut top = NAME;
+    let mut top = c.head();
     let rows: Vec<(f64, &Row<'_>)> = c
         .rows
         .iter()
@@ -168,13 +168,15 @@ fn callout_at(c: &Callout<'_>, x: f64, y: f64, marks: Marks) -> Markup {
     let right = c.side == Some(Side::Left);
     let (edge, align) = if right { (COLUMN, "end") } else { (0.0, "start") };
     html! {
-        g.place data-place=(c.place.id()) transform={ "translate(" (x) " " (y) ")" } text-anchor=(align)
+        g.place data-place=(c.place.id()) data-name=[pressable.then(|| c.place.name())] transform={ "translate(" (x) " " (y) ")" } text-anchor=(align)
             role=(if pressable { "button" } else { "group" }) tabindex=[pressable.then_some("0")]
             aria-label=[(!pressable).then(|| summary(c))] {
             // a label that leaves out the words seen would hide them from who speaks to the page; a title adds to them
             @if pressable { title { (summary(c)) } }
             rect.touch x="-3" y="-3" width=(COLUMN + 6.0) height=(c.height() + 4.0) fill="none" pointer-events="all" {}
-            text.name x=(edge) y=(NAME - 4.0) font-size="11.5" font-weight="600" aria-hidden="true" { (c.place.name()) }
+            @for (i, line) in c.name().iter().enumerate() {
+                text.name x=(edge) y=((i + 1) as f64 * NAME - 4.0) font-size="11.5" font-weight="600" aria-hidden="true" { (line) }
+            }
             @for (top, row) in rows { (row_at(row, top, right, marks)) }
         }
     }
