@@ -233,6 +233,69 @@ async fn hand_over(page: &Page, desk: &Desk) -> Checked {
     page.until("return document.body.textContent.includes('handed over')").await
 }
 
+/// After accepting or passing over, the selection is on what came next in the list, wherever the finding itself went; after the last,
+/// and after anything else, it stays.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn the_selection_goes_on() -> Checked {
+    let dir = depot()?;
+    let desk = Desk::open(dir.path(), &[])?;
+    let page = Page::open(&desk).await?;
+    let result = select(&page, &desk).await;
+    page.close().await?;
+    result
+}
+
+/// What stands in the list, from top to bottom.
+async fn listed(page: &Page) -> Result<Vec<String>, Box<dyn std::error::Error>> {
+    let all = "return [...document.querySelectorAll('.card')].map((c) => c.dataset.id ?? `line ${c.dataset.loose}`)";
+    Ok(serde_json::from_value(page.run(all).await?)?)
+}
+
+/// Which of them is chosen, and whether the keyboard is there.
+async fn chosen(page: &Page) -> Result<String, Box<dyn std::error::Error>> {
+    let at = "const c = document.querySelectorAll('.card.chosen'); \
+              if (c.length !== 1 || !c[0].contains(document.activeElement)) return `${c.length} chosen`; \
+              return c[0].dataset.id ?? `line ${c[0].dataset.loose}`";
+    Ok(serde_json::from_value(page.run(at).await?)?)
+}
+
+/// Presses a key and waits until the page shows the list with what it decided.
+async fn decided(page: &Page, key: &str) -> Checked {
+    let before = page.run("return document.getElementById('main').dataset.revision").await?;
+    page.keys(key).await?;
+    page.until(&format!("return document.getElementById('main').dataset.revision !== {before}")).await
+}
+
+async fn select(page: &Page, desk: &Desk) -> Checked {
+    page.go(&desk.at(UNIT_14)).await?;
+    page.click(".first .card[data-id] .pick").await?;
+    let before = listed(page).await?;
+    assert_eq!(chosen(page).await?, before[0]);
+    decided(page, "a").await?;
+    assert_ne!(listed(page).await?[0], before[0], "what was accepted stays at the top");
+    assert_eq!(chosen(page).await?, before[1], "accepted, the selection did not go on");
+    decided(page, "p").await?;
+    assert_eq!(chosen(page).await?, before[2], "passed over, the selection did not go on");
+    page.keys("j").await?;
+    page.keys("k").await?;
+    assert_eq!(chosen(page).await?, before[2], "down and up again");
+    // words without a part vanish once they are passed over
+    page.click(".first .card[data-loose] .pick").await?;
+    let (here, before) = (chosen(page).await?, listed(page).await?);
+    let at = before.iter().position(|c| *c == here).ok_or("not listed")?;
+    decided(page, "p").await?;
+    assert!(!listed(page).await?.contains(&here));
+    assert_eq!(chosen(page).await?, before[at + 1]);
+    // nothing comes after the last
+    let last = before.last().ok_or("nothing listed")?;
+    page.click(&format!("[id='finding-{last}'] .pick")).await?;
+    decided(page, "a").await?;
+    assert_eq!(chosen(page).await?, *last);
+    decided(page, "u").await?;
+    assert_eq!(chosen(page).await?, *last, "undone, the selection moved");
+    Ok(())
+}
+
 /// On a phone nothing is wider than the screen, and what is pressed is large enough.
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn on_a_phone() -> Checked {
