@@ -136,6 +136,9 @@ async fn decide(page: &Page) -> Checked {
     .await?;
     page.choose("bulb").await?;
     page.keys("x").await?;
+    // refused, and the mark is still there for what comes next
+    page.keys("m").await?;
+    page.until("return document.getElementById('said').textContent.includes('at least two')").await?;
     page.choose("low beam").await?;
     page.keys("m").await?;
     page.saved("merged low beam, bulb").await?;

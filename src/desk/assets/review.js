@@ -91,6 +91,7 @@ async function renew(onward = false) {
   main().replaceWith(next);
   main().querySelectorAll("details").forEach((d, i) => { if (open[i] !== undefined) d.open = open[i]; });
   main().querySelector(".spoken").scrollTop = scroll;
+  for (const id of marks) if (!document.getElementById(`finding-${id}`)) marks.delete(id);
   for (const card of all(".card")) card.classList.toggle("marked", marks.has(card.dataset.id));
   filter(shownPlace && main().querySelector(`[data-place="${CSS.escape(shownPlace)}"]`) ? shownPlace : null);
   const has = (key) => cards().find((c) => keyOf(c) === key);
@@ -150,8 +151,11 @@ const actions = {
   },
   merge: async (card) => {
     const ids = [card.dataset.id, ...[...marks].filter((id) => id !== card.dataset.id)];
+    const refused = await decide({ do: "merge", ids });
+    if (refused) return tell(refused);
     marks.clear();
-    await simply({ do: "merge", ids });
+    for (const other of all(".card.marked")) other.classList.remove("marked");
+    dress();
   },
   note: (card) => askReason("Note for the shop", "An empty note takes it away.", content(card).note ?? "", (text) => decide({ do: "note", id: card.dataset.id, text })),
   add: () => {
