@@ -293,11 +293,31 @@ mod tests {
                 "reg. 27(1)(g), (4)(f): central three quarters (restated)",
                 "reg. 27(1)(g), (4)(f): central three quarters",
             ),
+            ("headings of Annex I (0 and 1 seen in OJ L 219; 2 to 8 from memory)", "headings of Annex I"),
+            ("groups of Appendix A (1 to 7 restated; 8 from memory), as of 2020", "groups of Appendix A, as of 2020"),
+            ("the shop's own figure (foreman, 2026)", "the shop's own figure (foreman, 2026)"),
+            ("never closed (from memory", "never closed (from memory"),
+            ("", ""),
         ];
         for (kept, shown) in table {
             assert_eq!(source(kept), shown);
         }
     }
+
+    #[test]
+    fn no_source_of_ours_reaches_the_customer_with_a_remark() -> Result<(), crate::lexicon::LexiconError> {
+        let lexicon = crate::lexicon::Lexicon::builtin()?;
+        let limits = lexicon.limits.iter().map(|l| &l.source);
+        let sources: Vec<&String> = limits.chain(lexicon.guidance.checklists.iter().map(|c| &c.source)).collect();
+        let has_remark = |s: &str| ["from memory", "restated", "seen"].iter().any(|r| s.contains(r));
+        assert!(sources.iter().any(|s| has_remark(s)), "nothing to leave out");
+        for kept in sources {
+            assert!(!has_remark(&source(kept)), "{kept}");
+            assert!(!source(kept).is_empty(), "{kept}");
+        }
+        Ok(())
+    }
+
     use Position::{Center, Front, Inner, Left, Lower, Rear, Right, Upper};
 
     #[test]
