@@ -26,10 +26,6 @@ use super::{assets, guard, media, words};
 const LONGEST: usize = 64 << 10;
 /// So many completions are offered.
 const OFFERED: usize = 12;
-/// Photos up to this many bytes go into the report.
-const PHOTO: u64 = 6 << 20;
-/// So many photos go into the report.
-const PHOTOS: usize = 24;
 /// Reports carry their style and pictures in themselves, and nothing runs in them.
 pub const REPORT_POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; form-action 'none'; base-uri 'none'; frame-ancestors 'none'";
 
@@ -206,7 +202,7 @@ async fn customer_report(State(desk): Shared, Path(name): Path<String>) -> Resul
     let page = aside(move || {
         let mut handover = opened.list.handover(interpreter.lexicon());
         handover.when = opened.inspection.day.map(|d| d.to_string());
-        handover.photos = photos(&opened);
+        handover.photos = media::photos(&opened);
         report::customer_report(&handover)
     });
     Ok(([(CONTENT_SECURITY_POLICY, REPORT_POLICY)], Html(page.await?)).into_response())
@@ -219,26 +215,6 @@ async fn work_list(State(desk): Shared, Path(name): Path<String>) -> Result<Resp
     handover.when = opened.inspection.day.map(|d| d.to_string());
     let page = report::work_list_html(&handover);
     Ok(([(CONTENT_SECURITY_POLICY, REPORT_POLICY)], Html(page)).into_response())
-}
-
-fn photos(opened: &Opened) -> Vec<report::Photo> {
-    let i = &opened.inspection;
-    let photo = |name: &String| {
-        let path = i.medium(name)?;
-        let small = std::fs::metadata(&path).is_ok_and(|m| m.is_file() && m.len() <= PHOTO);
-        let bytes = small.then(|| std::fs::read(&path).ok()).flatten()?;
-        let kind = match name.rsplit('.').next()?.to_ascii_lowercase().as_str() {
-            "png" => "png",
-            "webp" => "webp",
-            _ => "jpeg",
-        };
-        use base64::Engine;
-        let letters = base64::engine::general_purpose::STANDARD.encode(bytes);
-        let mut photo = report::Photo::new(&format!("data:image/{kind};base64,{letters}"), name).ok()?;
-        photo.at_ms = i.recordings.first().and_then(|r| review::taken_at(name, r));
-        Some(photo)
-    };
-    i.photos.iter().take(PHOTOS).filter_map(photo).collect()
 }
 
 async fn csv(State(desk): Shared, Path(name): Path<String>) -> Result<Response, Response> {

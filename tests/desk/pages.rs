@@ -178,6 +178,43 @@ fn a_folder_that_is_none_is_told() -> Checked {
     Ok(())
 }
 
+/// What the report has no room for is told where it is handed over.
+#[test]
+fn a_photo_that_is_left_out_is_told() -> Checked {
+    let dir = tempfile::tempdir()?;
+    let folder = dir.path().join("unit-9");
+    fs::create_dir(&folder)?;
+    fs::write(folder.join("notes.txt"), "battery ok\n")?;
+    fs::write(folder.join("small.png"), b"\x89PNG")?;
+    let s = Server::open(dir.path(), &[])?;
+    let told = || Ok::<_, Box<dyn std::error::Error>>(s.get("/inspection/unit-9/hand-over")?.text());
+    let before = told()?;
+    assert!(before.contains("Report for the customer") && !before.contains("left out"), "{before}");
+    fs::File::create(folder.join("large.png"))?.set_len((6 << 20) + 1)?;
+    assert!(told()?.contains("1 photo is left out of the report"));
+    let report = s.get("/inspection/unit-9/report.html")?.text();
+    assert!(report.contains("small.png") && !report.contains("large.png"));
+    Ok(())
+}
+
+/// The only recording belongs to the only dictation with times, or else to the one of its name alone.
+#[test]
+fn the_only_recording_goes_with_one_dictation() -> Checked {
+    let dir = depot()?;
+    let folder = dir.path().join("2026-03-02 unit 14");
+    let vtt = "WEBVTT\n\n00:01.000 --> 00:04.000\nbattery is fine\n";
+    fs::write(folder.join("front.vtt"), vtt)?;
+    fs::write(folder.join("20260302_101500.ogg"), b"OggS")?;
+    let s = Server::open(dir.path(), &[])?;
+    let plays = |text: &str| text.matches("data-ms").count();
+    assert_eq!(plays(&page(&s)?), 1, "whatever it is called");
+    fs::write(folder.join("rear.vtt"), vtt)?;
+    assert_eq!(plays(&page(&s)?), 0, "nothing says which of the two it is of");
+    fs::rename(folder.join("20260302_101500.ogg"), folder.join("front.ogg"))?;
+    assert_eq!(plays(&page(&s)?), 1, "not the other one's");
+    Ok(())
+}
+
 /// A time plays the recording of its own dictation, never another one.
 #[test]
 fn every_dictation_has_its_own_recording() -> Checked {

@@ -2,6 +2,7 @@
 
 use maud::html;
 
+use super::super::media;
 use super::super::state::{Desk, Opened};
 use super::review::vehicle;
 use super::{Frame, STYLES, at};
@@ -36,6 +37,7 @@ pub fn hand_over(desk: &Desk, opened: &Opened) -> String {
                     (file("findings.csv", "Spreadsheet", "one finding a row (CSV)"))
                     (file("findings.json", "Document for other programs", "with all decisions (JSON)"))
                 }
+                @if let Some(photos) = media::left_out(&opened.inspection) { p { (photos) } }
                 @if list.handed_over.is_some() {
                     p { strong { "Handed over as it stands." } " Any decision from here on makes it a new list." }
                 } @else {

@@ -1,23 +1,19 @@
 //! Owns the dictation as it is shown: every line whole, with its time, the words behind findings marked, photos at their time.
 
-use std::path::Path;
-
 use maud::{Markup, html};
 
+use super::super::media::{is_timed, moment, recordings};
 use super::super::state::Opened;
 use super::{at, encoded};
 use crate::findings::{Evidence, UtteranceOut};
 use crate::report::{shown, time};
-use crate::review::{Inspection, taken_at};
 
 /// Recordings, photos and lines.
 pub fn spoken(opened: &Opened) -> Markup {
     let i = &opened.inspection;
     let media = |file: &str| format!("{}/file/{}", at(&i.name), encoded(file));
     let sources = &opened.extraction.sources;
-    let is_timed = |first: usize| opened.list.document.utterances.get(first - 1).is_some_and(|u| u.start_ms.is_some());
-    let recordings: Vec<Option<&String>> =
-        sources.iter().map(|s| is_timed(s.1).then(|| recording_of(i, &s.0)).flatten()).collect();
+    let recordings = recordings(opened);
     let unread = i.recordings.iter().filter(|r| !recordings.contains(&Some(r)));
     let mut photos: Vec<(Option<(usize, u64)>, &String)> =
         i.photos.iter().map(|p| (moment(p, &recordings), p)).collect();
@@ -36,7 +32,7 @@ pub fn spoken(opened: &Opened) -> Markup {
                     @if sources.len() > 1 { h2 { (shown(source)) } }
                     @if let Some(recording) = recordings[k] {
                         (sound(recording, &media(recording)))
-                    } @else if is_timed(*first) {
+                    } @else if is_timed(opened, *first) {
                         p.aside { "No recording of this in the folder." }
                     }
                     ol.lines {
@@ -56,20 +52,6 @@ pub fn spoken(opened: &Opened) -> Markup {
 
 fn sound(name: &str, address: &str) -> Markup {
     html! { audio controls preload="metadata" src=(address) aria-label={ "Recording " (shown(name)) } {} }
-}
-
-/// The recording of a dictation: the one of the same name, else the only one there is. Playing another would mislead.
-fn recording_of<'i>(inspection: &'i Inspection, source: &str) -> Option<&'i String> {
-    let stem = |f: &str| Path::new(f).file_stem().map(std::ffi::OsStr::to_owned);
-    let recordings = &inspection.recordings;
-    let only = (recordings.len() == 1).then(|| recordings.first()).flatten();
-    recordings.iter().find(|r| stem(r) == stem(source)).or(only)
-}
-
-/// The dictation, by number, and the time in it that a photo was taken at: of several, the one that had begun last.
-fn moment(photo: &str, recordings: &[Option<&String>]) -> Option<(usize, u64)> {
-    let at = |(k, r): (usize, &Option<&String>)| Some((k, taken_at(photo, (*r)?)?));
-    recordings.iter().enumerate().filter_map(at).min_by_key(|m| m.1)
 }
 
 /// When the next line of the same dictation that has a time begins.
