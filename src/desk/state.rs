@@ -150,8 +150,9 @@ impl Desk {
     /// An inspection with its list as it stands.
     pub fn open(&self, inspection: Inspection) -> Result<Opened, LogError> {
         let (reading, state) = (self.reading(&inspection), self.state(&inspection));
-        let contents = Log::of(&inspection.folder).read()?;
+        // the dictation first: that it is read is known even where the log can't be
         let extraction = self.extraction(&inspection);
+        let contents = Log::of(&inspection.folder).read()?;
         let list = extraction.final_list(&contents.entries, &self.interpreter(), self.settings);
         Ok(Opened { inspection, extraction, list, contents, reading, state })
     }

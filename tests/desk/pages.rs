@@ -178,6 +178,20 @@ fn a_folder_that_is_none_is_told() -> Checked {
     Ok(())
 }
 
+/// What can't be read is told once; pages are not sent to look again and again.
+#[test]
+fn what_stays_unreadable_is_no_news() -> Checked {
+    let dir = depot()?;
+    fs::create_dir(dir.path().join("2026-03-02 unit 14/decisions.ndjson"))?;
+    let s = Server::open(dir.path(), &[])?;
+    wait_for(&s, "no plain file")?;
+    sleep(Duration::from_millis(1500));
+    let before = s.get("/changes")?.text();
+    sleep(Duration::from_millis(2500));
+    assert_eq!(s.get("/changes")?.text(), before);
+    Ok(())
+}
+
 /// What the report has no room for is told where it is handed over.
 #[test]
 fn a_photo_that_is_left_out_is_told() -> Checked {
