@@ -52,22 +52,22 @@ impl Extraction {
 
     /// The final list that these lines of the log make of it; corrected figures are held against the limits again.
     pub fn final_list(&self, entries: &[Entry], interpreter: &Interpreter, settings: Settings) -> FinalList {
-        let class = settings.vehicle.unwrap_or_else(|| self.class());
+        let class = settings.vehicle.unwrap_or_else(|| class_of(&self.document));
         let held = |f: &mut Finding| limits::apply(f, interpreter.lexicon(), class, settings.jurisdiction);
         final_list(&self.document, entries, &held)
-    }
-
-    /// Light or heavy, by the parts that were found.
-    pub fn class(&self) -> VehicleClass {
-        let findings = &self.document.findings;
-        let n = findings.iter().filter(|f| is_heavy_system(&f.component.system)).count();
-        if n >= 3 && n * 10 >= findings.len() { VehicleClass::Heavy } else { VehicleClass::Light }
     }
 
     /// The dictation that a line is from.
     pub fn source_of(&self, line: usize) -> &str {
         self.sources.iter().rev().find(|s| s.1 <= line).map_or("", |s| s.0.as_str())
     }
+}
+
+/// Light or heavy, by the parts that were found.
+pub fn class_of(document: &Document) -> VehicleClass {
+    let findings = &document.findings;
+    let n = findings.iter().filter(|f| is_heavy_system(&f.component.system)).count();
+    if n >= 3 && n * 10 >= findings.len() { VehicleClass::Heavy } else { VehicleClass::Light }
 }
 
 fn shift(d: &mut Document, by: usize) {

@@ -1,10 +1,10 @@
 //! Owns handing a final list over: what the reports are made from.
 
 use crate::checklist;
-use crate::interpretation::is_heavy_system;
-use crate::lexicon::{Lexicon, Outline};
+use crate::lexicon::{Lexicon, Outline, VehicleClass};
 use crate::report::{self, Handover, SetAside, Standing};
 
+use super::extraction::class_of;
 use super::final_list::FinalList;
 
 impl FinalList {
@@ -12,13 +12,11 @@ impl FinalList {
     pub fn handover<'a>(&'a self, lexicon: &'a Lexicon) -> Handover<'a> {
         let document = &self.document;
         let outline = report::outline_of(document, lexicon);
-        let list = match outline {
-            Outline::Car | Outline::Van => "light",
-            Outline::Truck => "heavy",
-            Outline::Trailer => "trailer",
+        let list = match (outline, class_of(document)) {
+            (Outline::Trailer, _) => "trailer",
+            (Outline::Truck, _) | (_, VehicleClass::Heavy) => "heavy",
+            (Outline::Car | Outline::Van, VehicleClass::Light) => "light",
         };
-        let heavy = document.findings.iter().filter(|f| is_heavy_system(&f.component.system)).count() >= 3;
-        let list = if heavy && list == "light" { "heavy" } else { list };
         let wording = |f: &crate::findings::Finding| Some((f.id.clone(), f.review.as_ref()?.wording.clone()?));
         let lifted = self.lifted.iter().map(|l| SetAside { finding: l.finding.clone(), reason: l.reason.clone() });
         Handover {
