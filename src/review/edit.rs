@@ -1,9 +1,8 @@
 //! Owns what a person asks for, on the page or at the command line, and the decision that it amounts to on the list as it stands.
 
-use std::fmt;
-
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
+use thiserror::Error;
 
 use crate::findings::{Finding, ReviewState, UtteranceOut};
 use crate::lexicon::{Lexicon, UrgencyId};
@@ -78,16 +77,9 @@ pub struct Marked {
 }
 
 /// Why something can't be decided.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{0}")]
 pub struct Refusal(pub String);
-
-impl fmt::Display for Refusal {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.0)
-    }
-}
-
-impl std::error::Error for Refusal {}
 
 fn refuse<T>(why: impl Into<String>) -> Result<T, Refusal> {
     Err(Refusal(why.into()))

@@ -1,11 +1,11 @@
 //! Owns the file of decisions: lines are only ever appended, and are on the disk before anybody is told that they are saved.
 
-use std::fmt;
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
 use serde::Serialize;
+use thiserror::Error;
 
 use super::decision::Entry;
 
@@ -46,9 +46,10 @@ impl Contents {
 }
 
 /// Why a log could not be read or written.
-#[derive(Debug)]
+#[derive(Debug, Error)]
 pub enum LogError {
     /// Somebody else has written in the meantime; nothing was written.
+    #[error("decisions were made elsewhere since (line {seen} of {}); look at the list again, then decide", .now.revision())]
     Changed {
         /// Lines that the writer had seen.
         seen: usize,
@@ -56,6 +57,7 @@ pub enum LogError {
         now: Contents,
     },
     /// The file system says no; nothing was written.
+    #[error("{}: {error}; nothing was saved: check the place, its rights and free space", .file.display())]
     Io {
         /// The file.
         file: PathBuf,
@@ -63,23 +65,6 @@ pub enum LogError {
         error: io::Error,
     },
 }
-
-impl fmt::Display for LogError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            LogError::Changed { seen, now } => write!(
-                f,
-                "decisions were made elsewhere since (line {seen} of {}); look at the list again, then decide",
-                now.revision()
-            ),
-            LogError::Io { file, error } => {
-                write!(f, "{}: {error}; nothing was saved: check the place, its rights and free space", file.display())
-            }
-        }
-    }
-}
-
-impl std::error::Error for LogError {}
 
 impl Log {
     /// The log in the folder of an inspection; it need not be there yet.
