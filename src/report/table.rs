@@ -23,9 +23,8 @@ const TIME: usize = 8;
 
 const BOLD: Style = Style::new().bold();
 const DIM: Style = Style::new().dimmed();
-const RED: Style = AnsiColor::Red.on_default().bold();
-const YELLOW: Style = AnsiColor::Yellow.on_default().bold();
-const GREEN: Style = AnsiColor::Green.on_default().bold();
+/// The one colour, for what must not be driven with; urgency is told by words and order.
+const ALARM: Style = AnsiColor::Red.on_default().bold();
 
 /// The findings of a document, worst first, in lines of at most `width` columns.
 pub fn table(document: &Document, width: usize) -> String {
@@ -76,12 +75,7 @@ pub fn table_of_gaps(coverage: &Coverage, width: usize) -> String {
 }
 
 fn colour(group: Group) -> Style {
-    match group {
-        Group::Stop | Group::Now => RED,
-        Group::Soon | Group::Watch => YELLOW,
-        Group::OtherDefect | Group::Unchecked | Group::Serviced => BOLD,
-        Group::Sound => GREEN,
-    }
+    if group == Group::Stop { ALARM } else { BOLD }
 }
 
 /// Lines written so far and the width they keep to.
@@ -119,7 +113,7 @@ impl Page {
             self.paragraph(&e.id, DIM, INDENT, INDENT);
         }
         for alert in &e.alerts {
-            self.paragraph(alert, YELLOW, "   ! ", INDENT);
+            self.paragraph(alert, BOLD, "   ! ", INDENT);
         }
         for fact in &e.facts {
             self.paragraph(fact, Style::new(), INDENT, INDENT);
