@@ -237,8 +237,13 @@ pub fn measured(f: &Finding) -> String {
     format!("measured {}", figures.join("; "))
 }
 
-/// What is to be done, with other repairs offered.
+/// What is to be done, with other repairs offered, behind "to do".
 pub fn to_do(f: &Finding) -> Option<String> {
+    work(f).map(|work| format!("to do{} {work}", if f.actions.is_empty() { "," } else { ":" }))
+}
+
+/// What is to be done, with other repairs offered.
+pub fn work(f: &Finding) -> Option<String> {
     let actions: Vec<&str> = f.actions.iter().map(|a| wording::action(*a)).collect();
     let other = f.alternatives.iter().map(|a| {
         let same = a.component.id == f.component.id;
@@ -248,9 +253,9 @@ pub fn to_do(f: &Finding) -> Option<String> {
     let other: Vec<String> = other.collect();
     match (actions.is_empty(), other.is_empty()) {
         (true, true) => None,
-        (false, true) => Some(format!("to do: {}", actions.join(", "))),
-        (true, false) => Some(format!("to do, one of: {}", other.join(", or "))),
-        (false, false) => Some(format!("to do: {}; or else {}", actions.join(", "), other.join(", or "))),
+        (false, true) => Some(actions.join(", ")),
+        (true, false) => Some(format!("one of: {}", other.join(", or "))),
+        (false, false) => Some(format!("{}; or else {}", actions.join(", "), other.join(", or "))),
     }
 }
 

@@ -38,9 +38,9 @@ pub fn card(h: &Handover<'_>, group: Group, number: usize, f: &Finding) -> Marku
                     dt { "Why it matters" }
                     dd { (why.join(" ")) }
                 }
-                @if let Some(to_do) = sheet::to_do(f) {
+                @if let Some(work) = sheet::work(f) {
                     dt { "To do" }
-                    dd { (capital(to_do.trim_start_matches("to do: ").trim_start_matches("to do, "))) }
+                    dd { (capital(&work)) }
                 }
                 @if let Some(note) = note {
                     dt { "From the desk" }
@@ -52,7 +52,7 @@ pub fn card(h: &Handover<'_>, group: Group, number: usize, f: &Finding) -> Marku
             @if h.standing == Standing::NotReviewed && wording::doubt(f).is_some() {
                 p.doubt { "The program is not sure that it read these words rightly." }
             }
-            (photos(h.photos.iter().filter(|p| p.finding.as_deref() == Some(f.id.as_str()))))
+            (photos_of(h, f))
         }
     }
 }
@@ -118,6 +118,11 @@ pub fn quotes(quotes: &[Quote]) -> Markup {
             }
         }
     }
+}
+
+/// The photos that belong to a finding.
+pub fn photos_of(h: &Handover<'_>, f: &Finding) -> Markup {
+    photos(h.photos.iter().filter(|p| p.finding.as_deref() == Some(f.id.as_str())))
 }
 
 /// Photos side by side.

@@ -80,8 +80,7 @@ fn summary(h: &Handover<'_>, groups: &[(Group, Numbered<'_>)]) -> Markup {
     let attention: usize = groups.iter().filter(|(g, _)| *g <= Group::OtherDefect).map(|(_, f)| f.len()).sum();
     let (worse, better): (Vec<_>, Vec<_>) = groups.iter().partition(|(g, _)| *g <= Group::OtherDefect);
     let rest: Vec<String> = better.iter().map(|(g, f)| format!("{} {}", f.len(), in_short(*g))).collect();
-    let all: usize = sheet::grouped(h.document).iter().map(|(_, f)| f.len()).sum();
-    let left_out = all - groups.iter().map(|(_, f)| f.len()).sum::<usize>();
+    let left_out = h.document.findings.len() - groups.iter().map(|(_, f)| f.len()).sum::<usize>();
     html! {
         section.summary {
             h2 { "In short" }
@@ -174,7 +173,7 @@ fn unchecked(h: &Handover<'_>, found: &[(usize, &Finding)]) -> Markup {
                             span.number { (n) } " " (capital(&sheet::part_at(&f.component, &f.position)))
                             (card::quotes(&quote::quotes(h.document, &f.evidence)))
                             (note(h, f))
-                            (card::photos(h.photos.iter().filter(|p| p.finding.as_deref() == Some(f.id.as_str()))))
+                            (card::photos_of(h, f))
                         }
                     }
                 }
@@ -201,7 +200,7 @@ fn list(h: &Handover<'_>, title: &str, found: &[(usize, &Finding)]) -> Markup {
                             @if !f.measurements.is_empty() { ": " (figures(f)) }
                             (said_at(h, f))
                             (note(h, f))
-                            (card::photos(h.photos.iter().filter(|p| p.finding.as_deref() == Some(f.id.as_str()))))
+                            (card::photos_of(h, f))
                         }
                     }
                 }
