@@ -107,6 +107,20 @@ fn lines_of_other_kinds_are_kept() -> Checked {
     Ok(())
 }
 
+/// No kind of decision is taken for one of somebody else's when it is damaged. The kinds are those that reading knows of.
+#[test]
+fn a_damaged_decision_of_any_kind_is_told() -> Checked {
+    let unknown = serde_json::from_value::<Line>(json!({"when": "", "what": "?"}));
+    let known = unknown.err().ok_or("any kind is read")?.to_string();
+    let kinds: Vec<&str> = known.split('`').skip(3).step_by(2).collect();
+    assert!(kinds.len() > 10 && kinds.contains(&"pass_over"), "{known}");
+    for kind in kinds {
+        let damaged = json!({"when": "2026-03-02T10:15:00Z", "what": kind}).to_string();
+        assert_eq!(Entry::parse(&damaged), Entry::Unreadable(damaged));
+    }
+    Ok(())
+}
+
 /// A link in place of the log would make the program write elsewhere.
 #[cfg(unix)]
 #[test]
