@@ -13,13 +13,13 @@ use jiff::Timestamp;
 use serde::Deserialize;
 
 use crate::report;
-use crate::review::{self, Decision, Edit, FinalList, Line};
+use crate::review::{self, Edit, Line};
 
-use super::change::{Seen, Teachable, Told};
+use super::change::{Seen, Told};
 use super::estimate::{answer, estimate, printed};
 use super::page::{self, Row};
 use super::state::{Desk, Opened};
-use super::teach::Addition;
+use super::teach::{Addition, teachable};
 use super::{assets, guard, media, words};
 
 /// Longer requests are refused.
@@ -160,22 +160,6 @@ async fn decide(State(desk): Shared, Path(name): Path<String>, Json(asked): Json
     told.teach = teach;
     let line = Line { when: Timestamp::now().to_string(), decision };
     seen.save(&desk, &opened, vec![line], told).await
-}
-
-/// A corrected part whose words the lexicon does not know for it.
-fn teachable(decision: &Decision, list: &FinalList, lexicon: &crate::lexicon::Lexicon) -> Option<Teachable> {
-    let (words, part) = match decision {
-        Decision::Correct { finding, after, .. } => {
-            let (f, _) = list.find(&finding.id)?;
-            let named = f.evidence.iter().find(|e| e.role == crate::findings::Role::Component)?;
-            (named.text.clone(), after.part.as_ref()?)
-        }
-        Decision::Add { words, after, .. } => (words.first()?.words.clone(), after.part.as_ref()?),
-        _ => return None,
-    };
-    let known = lexicon.part_by_id(&part.id)?;
-    let is_known = lexicon.strong_part(&lexicon.fold(&words)) == Some(known);
-    (!is_known && !words.is_empty()).then(|| Teachable { words, part: part.id.clone() })
 }
 
 async fn hand_over(State(desk): Shared, Path(name): Path<String>) -> Result<Html<String>, Response> {

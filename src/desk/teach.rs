@@ -9,11 +9,13 @@ use std::time::{Duration, Instant};
 
 use serde::Serialize;
 
-use crate::findings::Document;
+use crate::findings::{Document, Role};
 use crate::interpretation::Interpreter;
 use crate::lexicon::{Lexicon, Part, with_folder};
 use crate::report;
+use crate::review::{Decision, FinalList};
 
+use super::change::Teachable;
 use super::state::Desk;
 
 /// Longer words are no name of a part.
@@ -89,6 +91,22 @@ impl Addition {
         desk.learn(with);
         Ok(())
     }
+}
+
+/// A corrected part whose words the lexicon does not know for it.
+pub fn teachable(decision: &Decision, list: &FinalList, lexicon: &Lexicon) -> Option<Teachable> {
+    let (words, part) = match decision {
+        Decision::Correct { finding, after, .. } => {
+            let (f, _) = list.find(&finding.id)?;
+            let named = f.evidence.iter().find(|e| e.role == Role::Component)?;
+            (named.text.clone(), after.part.as_ref()?)
+        }
+        Decision::Add { words, after, .. } => (words.first()?.words.clone(), after.part.as_ref()?),
+        _ => return None,
+    };
+    let known = lexicon.part_by_id(&part.id)?;
+    let is_known = lexicon.strong_part(&lexicon.fold(&words)) == Some(known);
+    (!is_known && !words.is_empty()).then(|| Teachable { words, part: part.id.clone() })
 }
 
 /// What the inspections of the desk read otherwise with this lexicon.
