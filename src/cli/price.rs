@@ -1,5 +1,6 @@
 //! Owns `price`: findings and a rate book in, an estimate out.
 
+use std::collections::BTreeSet;
 use std::path::PathBuf;
 
 use jiff::Timestamp;
@@ -91,8 +92,13 @@ fn keep_answers(path: &str, documents: &mut Documents, order: &Order) -> Result<
     let document = &opened.list.document;
     // all are looked up before the first is written
     let mut lines = Vec::new();
+    let mut answered = BTreeSet::new();
     for (answer, id, horizon) in &order.answers {
         let finding = super::why::pick(document, id)?;
+        if !answered.insert(finding.id.as_str()) {
+            let id = report::short_id(document, &finding.id);
+            return Err(Failure::Usage(format!("{}: two answers on {id}; give one", report::shown(path))));
+        }
         let lexicon = opened.reader.lexicon();
         lines.push(AnswerLine::new(Timestamp::now(), *answer, *horizon, finding, document, lexicon));
     }
@@ -158,8 +164,7 @@ fn unknown_id<'k>(option: &str, what: &str, id: &str, known: impl Iterator<Item 
 
 /// What a rate book holds, when it is only to be checked.
 fn summary(book: &RateBook) -> String {
-    let covered: std::collections::BTreeSet<&str> =
-        book.jobs.iter().flat_map(|j| &j.covers).map(|c| c.part.as_str()).collect();
+    let covered: BTreeSet<&str> = book.jobs.iter().flat_map(|j| &j.covers).map(|c| c.part.as_str()).collect();
     format!(
         "{}: nothing wrong with it. {} for {}, {}, amounts in {}.\n",
         report::shown(&book.name),
