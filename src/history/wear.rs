@@ -79,7 +79,7 @@ pub struct Trend {
 /// Where a limit is met: a day for trends by time, an odometer for trends by distance.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Meets {
-    /// Expected.
+    /// Expected, never before the last visit.
     pub at: Mark,
     /// With three visits or more: between these in 8 of 10 cases (Fieller). Null before, or where the wear is too uncertain to say.
     pub between: Option<(Option<Mark>, Option<Mark>)>,
@@ -138,6 +138,8 @@ impl Wear {
 fn trend(points: &[(f64, f64)], stretch: f64, limit: Option<f64>, mark: &dyn Fn(f64) -> Option<Mark>) -> Option<Trend> {
     let fit = Fit::of(points)?;
     let last = points.iter().copied().max_by(|a, b| a.0.total_cmp(&b.0))?;
+    // the last figure has not gone past the limit, so it is not met before
+    let mark = |x: f64| mark(x.max(last.0));
     let meets = limit.filter(|l| (l - last.1) * fit.slope > 0.0 || last.1 == *l).and_then(|l| {
         let at = mark(fit.meets(l)?)?;
         Some(Meets { at, between: fit.meets_between(l).map(|(low, high)| (mark(low), mark(high))) })
