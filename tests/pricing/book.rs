@@ -63,6 +63,28 @@ fn problems_are_told_where_they_are() {
 }
 
 #[test]
+fn a_word_that_is_none_hides_no_other_problem() {
+    let job = |lines: &str| format!("[[job]]\nid = \"j\"\nname = \"j\"\nhours = -1\n{lines}");
+    let tax = "[[tax]]\nname = \"t\"\npercent = -1\n";
+    let covers = "covers = [{ part = \"pad\" }]\n";
+    // behind the head's four lines, with a figure below zero before or behind each
+    let table = [
+        (job(&format!("{covers}per = \"wheel\"\n")), ["negative 8:9", "unreadable 10:7"]),
+        (job(&format!("{covers}per = 4\n")), ["negative 8:9", "unreadable 10:7"]),
+        (job(&format!("{covers}at = [\"left\", \"middle\"]\n")), ["negative 8:9", "unreadable 10:15"]),
+        (job("covers = [{ part = \"pad\", actions = [\"swap\"] }]\n"), ["negative 8:9", "unreadable 9:37"]),
+        (job("covers = [{ part = \"pad\", conditions = [\"odd\"] }]\n"), ["negative 8:9", "unreadable 9:40"]),
+        (format!("{tax}on = [\"goods\"]\n"), ["negative 7:11", "unreadable 8:7"]),
+        ("[supplies]\npercent = -1\nof = [\"goods\"]\n".into(), ["negative 6:11", "unreadable 7:7"]),
+    ];
+    for (text, expected) in table {
+        assert_eq!(problems(&format!("{HEAD}{text}")), expected, "{text}");
+    }
+    let round = format!("round = \"up\"\n{HEAD}{tax}on = [\"parts\"]\n");
+    assert_eq!(problems(&round), ["unreadable 1:9", "negative 8:11"]);
+}
+
+#[test]
 fn a_head_is_needed() {
     let table: [(&str, &[&str]); 6] = [
         ("", &["missing 1:1", "missing 1:1"]),
