@@ -12,24 +12,12 @@ use crate::text::Unit;
 
 use super::fit::Fit;
 
-/// Kilometres of a mile: exact (NIST SP 811, Appendix B).
-const KILOMETRES: f64 = 1.609_344;
 /// Days of a mean Gregorian month: 365.2425 / 12.
 const MONTH: f64 = 30.436_875;
 /// Wear is told for so much distance.
 const STRETCH: f64 = 1000.0;
 /// A limit that is met later than this is not worth a date.
 const FARTHEST_DAYS: f64 = 3652.0;
-
-/// A distance in another unit of distance.
-pub fn in_unit(value: f64, from: Unit, to: Unit) -> Option<f64> {
-    match (from, to) {
-        (Unit::Mile, Unit::Mile) | (Unit::Kilometre, Unit::Kilometre) => Some(value),
-        (Unit::Mile, Unit::Kilometre) => Some(value * KILOMETRES),
-        (Unit::Kilometre, Unit::Mile) => Some(value / KILOMETRES),
-        _ => None,
-    }
-}
 
 /// One figure at one visit.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -123,7 +111,7 @@ impl Wear {
             self.by_time = trend(&points, MONTH, self.limit, &mark);
         }
         if let Some(unit) = self.readings.iter().find_map(|r| Some(r.odometer.as_ref()?.unit)) {
-            let run = |r: &Reading| r.odometer.as_ref().and_then(|o| in_unit(o.value, o.unit, unit));
+            let run = |r: &Reading| r.odometer.as_ref().and_then(|o| limits::convert(o.value, o.unit, unit));
             let points: Vec<(f64, f64)> = self.readings.iter().filter_map(|r| Some((run(r)?, r.value))).collect();
             let mark = |x: f64| {
                 let sane = x.is_finite() && (0.0..=1e7).contains(&x);
