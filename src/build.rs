@@ -20,6 +20,7 @@ mod lexicon {
     mod nouns;
     mod phrases;
     mod sides;
+    mod spans;
     mod usual;
 
     pub(super) use compile::Lexicon;

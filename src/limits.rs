@@ -49,13 +49,18 @@ fn is_for(limit: &Limit, finding: &Finding) -> bool {
         && !limit.not_at.iter().any(|p| position.contains(p))
 }
 
-/// Converts between units of one kind; `None` where the kinds differ. Factors: NIST SP 811, Appendix B (1 in = 25.4 mm exactly,
-/// 1 psi = 6.894757 kPa, 1 lbf·ft = 1.355818 N·m).
+/// Converts between units of one kind; `None` where the kinds differ. Factors: NIST SP 811, Appendix B (1 in = 25.4 mm and
+/// 1 mi = 1.609344 km exactly, 1 psi = 6.894757 kPa, 1 lbf·ft = 1.355818 N·m).
 pub fn convert(value: f64, from: Unit, to: Unit) -> Option<f64> {
     let length = |u: Unit| match u {
         Unit::Millimetre => Some(1.0),
         Unit::Inch => Some(25.4),
         Unit::ThirtySecond => Some(25.4 / 32.0),
+        _ => None,
+    };
+    let way = |u: Unit| match u {
+        Unit::Kilometre => Some(1.0),
+        Unit::Mile => Some(1.609_344),
         _ => None,
     };
     let pressure = |u: Unit| match u {
@@ -76,6 +81,6 @@ pub fn convert(value: f64, from: Unit, to: Unit) -> Option<f64> {
     match (from, to) {
         (Unit::Fahrenheit, Unit::Celsius) => Some((value - 32.0) / 1.8),
         (Unit::Celsius, Unit::Fahrenheit) => Some(value * 1.8 + 32.0),
-        _ => by(&length).or_else(|| by(&pressure)).or_else(|| by(&torque)),
+        _ => by(&length).or_else(|| by(&way)).or_else(|| by(&pressure)).or_else(|| by(&torque)),
     }
 }

@@ -8,6 +8,7 @@ mod matching;
 mod phenomena;
 mod pricing;
 mod published;
+mod rate_book;
 mod readers;
 mod reports;
 mod review;

@@ -177,7 +177,7 @@ pub(super) struct RawCompare {
     /// Days of the visits, in their order (YYYY-MM-DD). Without them, days are taken from the names of folders and files.
     #[arg(long, value_name = "DAY", value_delimiter = ',')]
     pub days: Vec<jiff::civil::Date>,
-    /// Limit of a part for which none is published, such as `battery=12.2V`.
+    /// Limit of a part, such as `battery=12.2V`; goes before a published one.
     #[arg(long, value_name = "PART=FIGURE")]
     pub limit: Vec<String>,
     /// Form of the output.

@@ -9,7 +9,7 @@ use crate::report;
 use crate::review::Figure;
 
 use super::args::PlainFormat;
-use super::documents::{Documents, day_of};
+use super::documents::{Documents, day_of, several_vehicles};
 use super::outcome::{Failure, Outcome};
 use super::request::Reading;
 use super::sink::Sink;
@@ -41,21 +41,18 @@ pub(super) fn run(visits: &Visits) -> Result<Outcome, Failure> {
         };
         at.push(VisitAt { document, day: visits.days.get(n).copied().or_else(|| day_of(path)) });
     }
-    let mut named: Vec<&str> = at.iter().filter_map(|v| v.document.vehicle.identification.as_deref()).collect();
-    named.sort_unstable();
-    named.dedup();
-    if named.len() > 1 {
-        let named: Vec<String> = named.into_iter().map(report::shown).collect();
-        return Err(Failure::Usage(format!("visits of several vehicles ({}); name those of one", named.join(", "))));
+    if let Some(named) = several_vehicles(at.iter().map(|v| v.document)) {
+        return Err(Failure::Usage(format!("visits of several vehicles ({named}); name those of one")));
     }
     if at.windows(2).any(|w| w[0].day.zip(w[1].day).is_some_and(|(a, b)| b < a)) {
         return Err(Failure::Usage("the visits are not in the order of their days; name the earliest first".into()));
     }
     let comparison = history::compare(&at, &visits.limits);
-    let unwritable = |e: serde_json::Error| Failure::unwritten("comparison", std::io::Error::other(e.to_string()));
     match visits.format {
         PlainFormat::Table => sink.coloured(&history::table(&comparison, sink.width()))?,
-        PlainFormat::Json => sink.plain(&history::json(&comparison).map_err(unwritable)?)?,
+        PlainFormat::Json => {
+            sink.plain(&history::json(&comparison).map_err(|e| Failure::unwritten("comparison", e))?)?
+        }
     }
     sink.finish()?;
     Ok(Outcome::Fine)

@@ -1,6 +1,7 @@
 //! Owns getting findings from what a user names: findings documents as `find` and `final` print them, a dictation, or the folder of
 //! an inspection with the decisions made on it.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use jiff::civil::Date;
@@ -72,6 +73,13 @@ fn source(source: &Source, reading: &Reading) -> Result<Vec<Document>, Failure> 
     let dictation = crate::dictation::read(&source.path, &bytes).map_err(Failure::Unread)?;
     dictation.warnings.iter().for_each(|w| say(&w.to_string()));
     Ok(vec![Reader::open(reading)?.document(&dictation)])
+}
+
+/// The names of the vehicles, for people, where the documents are of more than one.
+pub(super) fn several_vehicles<'d>(documents: impl IntoIterator<Item = &'d Document>) -> Option<String> {
+    let named = documents.into_iter().filter_map(|d| d.vehicle.identification.as_deref());
+    let named: BTreeSet<String> = named.map(report::shown).collect();
+    (named.len() > 1).then(|| named.into_iter().collect::<Vec<_>>().join(", "))
 }
 
 /// The day of a visit: the one its folder or file is named by, or an inspection's own.

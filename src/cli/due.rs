@@ -45,15 +45,13 @@ pub(super) fn run(due: &Due) -> Result<Outcome, Failure> {
     // what is due by distance has no day and is never held back
     list.retain(|f| due.until.is_none_or(|until| f.day().is_none_or(|d| d <= until)));
     history::in_order(&mut list);
-    let unwritable = |e: &dyn std::fmt::Display| Failure::unwritten("follow-ups", std::io::Error::other(e.to_string()));
     match due.format {
         DueFormat::Table => sink.coloured(&history::follow_up_table(&list, today, sink.width()))?,
-        DueFormat::Csv => sink.plain(&history::csv(&list).map_err(|e| unwritable(&e))?)?,
+        DueFormat::Csv => sink.plain(&history::csv(&list).map_err(|e| Failure::unwritten("follow-ups", e))?)?,
         DueFormat::Ics => sink.plain(&history::calendar(&list))?,
         DueFormat::Json => {
             for f in &list {
-                let line = serde_json::to_string(f).map_err(|e| unwritable(&e))?;
-                sink.plain(&format!("{line}\n"))?;
+                sink.plain(&report::json_line(f).map_err(|e| Failure::unwritten("follow-ups", e))?)?;
             }
         }
     }

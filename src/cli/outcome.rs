@@ -57,7 +57,8 @@ impl Failure {
     }
 
     /// A failure to write to a place.
-    pub(super) fn unwritten(place: &str, error: io::Error) -> Failure {
+    pub(super) fn unwritten(place: &str, error: impl Into<io::Error>) -> Failure {
+        let error = error.into();
         match error.kind() {
             io::ErrorKind::BrokenPipe => Failure::Closed,
             _ => Failure::Unwritten { place: place.to_string(), error },

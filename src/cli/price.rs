@@ -1,5 +1,6 @@
 //! Owns `price`: findings and a rate book in, an estimate out.
 
+use std::collections::BTreeSet;
 use std::path::PathBuf;
 
 use jiff::Timestamp;
@@ -12,7 +13,7 @@ use crate::pricing::{self, Answer, Estimate, JobAt, RateBook, Visit, Wishes};
 use crate::report;
 
 use super::args::PriceFormat;
-use super::documents::Documents;
+use super::documents::{Documents, several_vehicles};
 use super::outcome::{Failure, Outcome};
 use super::rates;
 use super::request::Reading;
@@ -48,11 +49,10 @@ pub(super) fn run(order: &Order) -> Result<Outcome, Failure> {
     keep_answers(path, &mut documents, order)?;
     let visit = visit(path, &documents, order)?;
     let estimate = estimate(&book, &visit, order)?;
-    let unwritable = |e: &dyn std::fmt::Display| Failure::unwritten(path, std::io::Error::other(e.to_string()));
     match order.format {
         PriceFormat::Table => sink.coloured(&pricing::table(&estimate, sink.width()))?,
-        PriceFormat::Json => sink.plain(&pricing::json(&estimate).map_err(|e| unwritable(&e))?)?,
-        PriceFormat::Csv => sink.plain(&pricing::csv(&estimate).map_err(|e| unwritable(&e))?)?,
+        PriceFormat::Json => sink.plain(&pricing::json(&estimate).map_err(|e| Failure::unwritten(path, e))?)?,
+        PriceFormat::Csv => sink.plain(&pricing::csv(&estimate).map_err(|e| Failure::unwritten(path, e))?)?,
         PriceFormat::Html => sink.plain(&pricing::page(&estimate, documents.all()))?,
     }
     sink.finish()?;
@@ -91,8 +91,13 @@ fn keep_answers(path: &str, documents: &mut Documents, order: &Order) -> Result<
     let document = &opened.list.document;
     // all are looked up before the first is written
     let mut lines = Vec::new();
+    let mut answered = BTreeSet::new();
     for (answer, id, horizon) in &order.answers {
         let finding = super::why::pick(document, id)?;
+        if !answered.insert(finding.id.as_str()) {
+            let id = report::short_id(document, &finding.id);
+            return Err(Failure::Usage(format!("{}: two answers on {id}; give one", report::shown(path))));
+        }
         let lexicon = opened.reader.lexicon();
         lines.push(AnswerLine::new(Timestamp::now(), *answer, *horizon, finding, document, lexicon));
     }
@@ -109,13 +114,8 @@ fn visit<'d>(path: &str, documents: &'d Documents, order: &Order) -> Result<Visi
     };
     let open = documents.open();
     let documents = documents.all();
-    let mut named: Vec<&str> = documents.iter().filter_map(|d| d.vehicle.identification.as_deref()).collect();
-    named.sort_unstable();
-    named.dedup();
-    if named.len() > 1 {
-        let named: Vec<String> = named.into_iter().map(report::shown).collect();
-        let what = format!("{path}: findings of several vehicles ({}); price one at a time", named.join(", "));
-        return Err(Failure::Usage(what));
+    if let Some(named) = several_vehicles(documents) {
+        return Err(Failure::Usage(format!("{path}: findings of several vehicles ({named}); price one at a time")));
     }
     let all: Vec<&Finding> = documents.iter().flat_map(|d| &d.findings).collect();
     for id in order.only.iter().chain(&order.without) {
@@ -158,8 +158,7 @@ fn unknown_id<'k>(option: &str, what: &str, id: &str, known: impl Iterator<Item 
 
 /// What a rate book holds, when it is only to be checked.
 fn summary(book: &RateBook) -> String {
-    let covered: std::collections::BTreeSet<&str> =
-        book.jobs.iter().flat_map(|j| &j.covers).map(|c| c.part.as_str()).collect();
+    let covered: BTreeSet<&str> = book.jobs.iter().flat_map(|j| &j.covers).map(|c| c.part.as_str()).collect();
     format!(
         "{}: nothing wrong with it. {} for {}, {}, amounts in {}.\n",
         report::shown(&book.name),

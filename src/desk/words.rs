@@ -56,10 +56,8 @@ fn changes(c: &Change<Named>) -> String {
 
 /// What the customer answered.
 pub fn answer(line: &AnswerLine) -> String {
-    let place = report::place(line.position());
-    let comma = if place.is_empty() { "" } else { ", " };
     let wait = line.horizon.map(|h| format!(", to be asked again after {h}")).unwrap_or_default();
-    format!("{} {}{comma}{place}{wait}", line.answer.done(), line.part)
+    format!("{} {}{wait}", line.answer.done(), report::at(&line.part, line.position()))
 }
 
 /// What was decided after a line.

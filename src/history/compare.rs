@@ -9,12 +9,12 @@ use serde::{Deserialize, Serialize};
 use crate::findings::{Document, Finding, Odometer};
 use crate::lexicon::{DegreeId, Position, UrgencyId, Verdict};
 use crate::limits;
+use crate::pricing::Site;
 use crate::report;
 use crate::review::Figure;
 use crate::text::Unit;
 
 use super::wear::{self, Reading, Wear, is_worn_in};
-use crate::pricing::Site;
 
 /// Value of [`Comparison::schema`].
 pub const SCHEMA: &str = "hoistnote/comparison/1";
@@ -28,7 +28,7 @@ pub struct VisitAt<'d> {
     pub day: Option<Date>,
 }
 
-/// What became of a part between the last two visits.
+/// What became of a part between the last two visits; what asks for a look stands first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Became {
@@ -36,20 +36,20 @@ pub enum Became {
     Worse,
     /// Wrong now, not before.
     New,
-    /// Wrong before and now.
-    Same,
-    /// Wrong before, less so now.
-    Better,
     /// Wrong before, and nobody spoke of it now: not to be taken for sound.
     NoLongerMentioned,
     /// Wrong before, and not checked now.
     Unchecked,
+    /// Wrong before and now.
+    Same,
+    /// Wrong before, less so now.
+    Better,
     /// Wrong before, sound or serviced now.
     Gone,
 }
 
 impl Became {
-    /// All of them, what asks for a look first.
+    /// All of them, in order.
     pub const ALL: [Became; 7] = [
         Became::Worse,
         Became::New,
@@ -125,8 +125,8 @@ pub struct Changed {
 
 type Key<'d> = (&'d str, Site);
 
-/// Compares the last visit with the one before it, and follows figures over all of them. `limits` are used where none was published
-/// for a part.
+/// Compares the last visit with the one before it, and follows figures over all of them. `own_limits`, by part id,
+/// go before published ones.
 pub fn compare(visits: &[VisitAt], own_limits: &[(String, Figure)]) -> Comparison {
     let info = |v: &VisitAt| VisitInfo {
         source: v.document.source.path.clone(),
@@ -158,7 +158,7 @@ fn cautions(visits: &[VisitAt]) -> Vec<String> {
     let run: Vec<f64> = visits
         .iter()
         .filter_map(|v| v.document.vehicle.odometer.as_ref())
-        .filter_map(|o| wear::in_unit(o.value, o.unit, Unit::Kilometre))
+        .filter_map(|o| limits::convert(o.value, o.unit, Unit::Kilometre))
         .collect();
     if run.windows(2).any(|w| w[1] < w[0]) {
         out.push("An odometer runs backwards between two visits: check what was said.".into());
@@ -236,12 +236,8 @@ fn changes(earlier: &Document, later: &Document) -> Vec<Changed> {
             None => out.push(changed),
         }
     }
-    out.sort_by(|x, y| (order(x.became), &x.component, &x.position).cmp(&(order(y.became), &y.component, &y.position)));
+    out.sort_by(|x, y| (x.became, &x.component, &x.position).cmp(&(y.became, &y.component, &y.position)));
     out
-}
-
-fn order(became: Became) -> usize {
-    Became::ALL.iter().position(|b| *b == became).unwrap_or_default()
 }
 
 /// Nothing said of one speaks against the other.

@@ -7,13 +7,13 @@ use serde::{Deserialize, Serialize};
 
 use crate::findings::Odometer;
 use crate::lexicon::{Position, UrgencyId};
+use crate::limits;
 use crate::pricing::Answer;
 use crate::report::{self, Columns};
 use crate::review::Entry;
 
 use super::answer::{AnswerLine, HorizonFrom, answers};
 use super::horizon::Horizon;
-use super::wear::in_unit;
 
 /// Value of [`FollowUp::schema`].
 pub const SCHEMA: &str = "hoistnote/follow-up/1";
@@ -63,10 +63,9 @@ pub fn follow_up(inspection: &str, line: &AnswerLine, zone: &TimeZone) -> Option
         return None;
     }
     let day = line.when.to_zoned_datetime(zone.clone()).date();
-    let odometer =
-        line.odometer.as_ref().zip(horizon.distance()).and_then(|(o, (more, unit))| {
-            Some(Odometer { value: o.value + in_unit(more, unit, o.unit)?, unit: o.unit })
-        });
+    let odometer = line.odometer.as_ref().zip(horizon.distance()).and_then(|(o, (more, unit))| {
+        Some(Odometer { value: o.value + limits::convert(more, unit, o.unit)?, unit: o.unit })
+    });
     Some(FollowUp {
         schema: SCHEMA.into(),
         inspection: inspection.to_string(),
@@ -102,10 +101,8 @@ impl FollowUp {
 
     /// Vehicle, part and place in one phrase.
     pub fn title(&self) -> String {
-        let place = report::place(&self.position);
         let vehicle = self.vehicle.as_deref().unwrap_or(&self.inspection);
-        let comma = if place.is_empty() { "" } else { ", " };
-        format!("{vehicle}: {}{comma}{place}", self.part)
+        format!("{vehicle}: {}", report::at(&self.part, &self.position))
     }
 
     /// What was answered, how long it may wait and on whose word.

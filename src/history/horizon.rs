@@ -129,14 +129,11 @@ impl Horizon {
 }
 
 fn in_words(text: &str, lexicon: &Lexicon) -> Vec<Horizon> {
-    // "two more weeks", "another two weeks": these words part a number from its unit or say nothing of it
-    let tokens: Vec<Token> = tokenize_line(text, &lexicon.folding);
-    let tokens: Vec<Token> = tokens.into_iter().filter(|t| !matches!(t.word.as_str(), "more" | "another")).collect();
+    let mut tokens: Vec<Token> = tokenize_line(text, &lexicon.folding);
+    tokens.retain(|t| !lexicon.spans.is_filler(&t.word));
     let word = |at: Option<usize>| at.and_then(|i| tokens.get(i)).map_or("", |t| t.word.as_str());
     let ahead = |first: usize, end: usize| {
-        let behind = [word(Some(end)), word(Some(end + 1))];
-        !behind.iter().any(|w| matches!(*w, "ago" | "old" | "back" | "earlier"))
-            && !matches!(word(first.checked_sub(1)), "last" | "past" | "every" | "at")
+        lexicon.spans.lies_ahead(word(first.checked_sub(1)), &[word(Some(end)), word(Some(end + 1))])
     };
     let horizon = |m: &crate::text::Measure| {
         let unit = match m.unit? {

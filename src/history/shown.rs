@@ -1,7 +1,5 @@
 //! Owns the forms a comparison is shown in.
 
-use schemars::generate::SchemaSettings;
-
 use crate::findings::Odometer;
 use crate::report::{self, Columns};
 use crate::text::Unit;
@@ -14,7 +12,7 @@ use super::wear::{Mark, Meets, Trend, Wear};
 /// # Errors
 /// What serde_json reports; no comparison gives cause.
 pub fn json(comparison: &Comparison) -> Result<String, serde_json::Error> {
-    Ok(serde_json::to_string(comparison)? + "\n")
+    report::json_line(comparison)
 }
 
 /// The JSON Schema of [`json`]'s lines, generated from the types.
@@ -22,8 +20,7 @@ pub fn json(comparison: &Comparison) -> Result<String, serde_json::Error> {
 /// # Errors
 /// What serde_json reports.
 pub fn schema() -> Result<String, serde_json::Error> {
-    let generator = SchemaSettings::draft2020_12().for_serialize().into_generator();
-    Ok(serde_json::to_string_pretty(&generator.into_root_schema_for::<Comparison>())? + "\n")
+    report::json_schema::<Comparison>()
 }
 
 /// The comparison for a terminal.
@@ -43,9 +40,7 @@ pub fn table(c: &Comparison, width: usize) -> String {
         }
         out.title(&format!("{} ({})", became.title(), changes.len()));
         for ch in changes {
-            let place = report::place(&ch.position);
-            let comma = if place.is_empty() { "" } else { ", " };
-            out.words(2, &format!("{}{comma}{place}", ch.part));
+            out.words(2, &report::at(&ch.part, &ch.position));
             let [was, is] = [&ch.was, &ch.is].map(|s| s.as_deref().unwrap_or("not spoken of"));
             if was == is {
                 out.words(6, &format!("as before: {is}"));
@@ -65,10 +60,8 @@ pub fn table(c: &Comparison, width: usize) -> String {
 }
 
 fn wear(out: &mut Columns, w: &Wear) {
-    let place = report::place(&w.position);
-    let comma = if place.is_empty() { "" } else { ", " };
     let values: Vec<String> = w.readings.iter().map(|r| report::quantity(r.value, w.unit)).collect();
-    out.words(2, &format!("{}{comma}{place}: {}", w.part, values.join(", then ")));
+    out.words(2, &format!("{}: {}", report::at(&w.part, &w.position), values.join(", then ")));
     let unit = w.readings.iter().find_map(|r| r.odometer.as_ref()).map_or(Unit::Mile, |o| o.unit);
     for (trend, stretch) in [(&w.by_time, "a month".to_string()), (&w.by_distance, report::quantity(1000.0, unit))] {
         let Some(trend) = trend else { continue };

@@ -12,24 +12,12 @@ use crate::text::Unit;
 
 use super::fit::Fit;
 
-/// Kilometres of a mile: exact (NIST SP 811, Appendix B).
-const KILOMETRES: f64 = 1.609_344;
 /// Days of a mean Gregorian month: 365.2425 / 12.
 const MONTH: f64 = 30.436_875;
 /// Wear is told for so much distance.
 const STRETCH: f64 = 1000.0;
 /// A limit that is met later than this is not worth a date.
 const FARTHEST_DAYS: f64 = 3652.0;
-
-/// A distance in another unit of distance.
-pub fn in_unit(value: f64, from: Unit, to: Unit) -> Option<f64> {
-    match (from, to) {
-        (Unit::Mile, Unit::Mile) | (Unit::Kilometre, Unit::Kilometre) => Some(value),
-        (Unit::Mile, Unit::Kilometre) => Some(value * KILOMETRES),
-        (Unit::Kilometre, Unit::Mile) => Some(value / KILOMETRES),
-        _ => None,
-    }
-}
 
 /// One figure at one visit.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -79,7 +67,7 @@ pub struct Trend {
 /// Where a limit is met: a day for trends by time, an odometer for trends by distance.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Meets {
-    /// Expected.
+    /// Expected, never before the last visit.
     pub at: Mark,
     /// With three visits or more: between these in 8 of 10 cases (Fieller). Null before, or where the wear is too uncertain to say.
     pub between: Option<(Option<Mark>, Option<Mark>)>,
@@ -123,7 +111,7 @@ impl Wear {
             self.by_time = trend(&points, MONTH, self.limit, &mark);
         }
         if let Some(unit) = self.readings.iter().find_map(|r| Some(r.odometer.as_ref()?.unit)) {
-            let run = |r: &Reading| r.odometer.as_ref().and_then(|o| in_unit(o.value, o.unit, unit));
+            let run = |r: &Reading| r.odometer.as_ref().and_then(|o| limits::convert(o.value, o.unit, unit));
             let points: Vec<(f64, f64)> = self.readings.iter().filter_map(|r| Some((run(r)?, r.value))).collect();
             let mark = |x: f64| {
                 let sane = x.is_finite() && (0.0..=1e7).contains(&x);
@@ -138,6 +126,8 @@ impl Wear {
 fn trend(points: &[(f64, f64)], stretch: f64, limit: Option<f64>, mark: &dyn Fn(f64) -> Option<Mark>) -> Option<Trend> {
     let fit = Fit::of(points)?;
     let last = points.iter().copied().max_by(|a, b| a.0.total_cmp(&b.0))?;
+    // the last figure has not gone past the limit, so it is not met before
+    let mark = |x: f64| mark(x.max(last.0));
     let meets = limit.filter(|l| (l - last.1) * fit.slope > 0.0 || last.1 == *l).and_then(|l| {
         let at = mark(fit.meets(l)?)?;
         Some(Meets { at, between: fit.meets_between(l).map(|(low, high)| (mark(low), mark(high))) })

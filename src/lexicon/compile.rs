@@ -11,6 +11,7 @@ use super::load::{LexiconError, RawLexicon};
 use super::nouns::Nouns;
 use super::phrases::{Groups, Phrases};
 use super::sides::Sides;
+use super::spans::Spans;
 use super::usual::{self, Habit};
 use crate::text::{Folding, UnitTable, fold_phrase, in_order};
 
@@ -105,6 +106,8 @@ pub struct Lexicon {
     /// Words of speakers who measure in metric units.
     #[serde(serialize_with = "words_in_order")]
     pub metric_words: HashSet<String>,
+    /// What tells a stretch of time or way that lies ahead from another.
+    pub spans: Spans,
     /// Which parts stand on a side or at an end.
     pub sides: Sides,
     /// What each context word usually means, by its folded phrase.
@@ -324,6 +327,7 @@ impl Lexicon {
             }
         }
         let sides = Sides::new(&language, &parts, |s| b.fold(s));
+        let spans = Spans::new(&language, |s| b.fold(s));
         let by_id: HashMap<&str, usize> = parts.iter().enumerate().map(|(i, p)| (p.id.as_str(), i)).collect();
         let code_parts = language
             .trouble_code
@@ -352,6 +356,7 @@ impl Lexicon {
             meanings: Groups::new(b.meanings),
             common: language.common.into_iter().collect(),
             metric_words: language.metric_words.into_iter().collect(),
+            spans,
             weights,
             sides,
             habits,

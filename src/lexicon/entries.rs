@@ -349,6 +349,12 @@ pub(super) struct LanguageFile {
     #[serde(default)]
     pub metric_words: Vec<String>,
     #[serde(default)]
+    pub span_filler: Vec<String>,
+    #[serde(default)]
+    pub past_before: Vec<String>,
+    #[serde(default)]
+    pub past_behind: Vec<String>,
+    #[serde(default)]
     pub running_gear: Vec<String>,
     #[serde(default)]
     pub sided: Vec<String>,

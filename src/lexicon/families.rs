@@ -92,6 +92,9 @@ families! {
     RunningGear = "running_gear", Words of String;
     Sided = "sided", Words of String;
     MetricWords = "metric_words", Words of String;
+    SpanFiller = "span_filler", Words of String;
+    PastBefore = "past_before", Words of String;
+    PastBehind = "past_behind", Words of String;
     Spelling = "spelling", Map of BTreeMap<String, Vec<String>>;
     Singular = "singular", Map of BTreeMap<String, String>;
     Misheard = "misheard", Map of BTreeMap<String, Vec<String>>;

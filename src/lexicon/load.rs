@@ -116,6 +116,9 @@ impl RawLexicon {
         l.per_wheel.extend(f.per_wheel);
         l.not_per_wheel.extend(f.not_per_wheel);
         l.metric_words.extend(f.metric_words);
+        l.span_filler.extend(f.span_filler);
+        l.past_before.extend(f.past_before);
+        l.past_behind.extend(f.past_behind);
         l.running_gear.extend(f.running_gear);
         l.sided.extend(f.sided);
         l.trouble_code.extend(f.trouble_code);

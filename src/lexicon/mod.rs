@@ -12,6 +12,7 @@ mod nouns;
 mod phrases;
 mod scan;
 mod sides;
+mod spans;
 mod usual;
 
 pub use builtin::{builtin, builtin_files, with_folder};
@@ -28,4 +29,5 @@ pub use nouns::Nouns;
 pub use phrases::{Groups, Phrases};
 pub use scan::PhraseHit;
 pub use sides::Sides;
+pub use spans::Spans;
 pub use usual::Habit;

@@ -7,10 +7,12 @@ use std::sync::Arc;
 use rust_decimal::Decimal;
 
 use crate::diagnostic::{SourceFile, Spot};
+use crate::lexicon::ActionId;
 
-use super::book::{Cover, Job, Labour, Operation, PartChoice, PartLine, RateBook, Supplies, Tax, Work};
+use super::book::{Base, Cover, Job, Labour, Operation, PartChoice, PartLine, RateBook, Supplies, Tax, Work};
 use super::book_file::{
-    self, BookFault, BookFile, BookProblem, ChoiceParts, JobEntry, Number, OperationEntry, PartEntry, Word,
+    self, BookFault, BookFile, BookProblem, CORRECT, ChoiceParts, Chosen, CoverEntry, JobEntry, Number, OneOf,
+    OperationEntry, PartEntry, Word,
 };
 use super::money::Amount;
 use super::{cycles, figure};
@@ -72,6 +74,10 @@ impl Checker<'_> {
         self.problems.push(BookProblem::new(fault, Spot::new(at, span, ""), what, help));
     }
 
+    fn senseless(&mut self, at: Place, span: Range<usize>, what: impl Into<String>, help: &str) {
+        self.bad(BookFault::Senseless, at, span, what, help);
+    }
+
     fn book(&mut self, parsed: &[(Place, BookFile)], files: &[Arc<SourceFile>]) -> RateBook {
         let mut book = self.head(parsed, files);
         for (at, file) in parsed {
@@ -85,16 +91,14 @@ impl Checker<'_> {
             }
             for entry in &file.tax {
                 if entry.on.get_ref().is_empty() {
-                    self.bad(
-                        BookFault::Senseless,
-                        at,
-                        entry.on.span(),
-                        "a tax on nothing",
-                        "name labour, parts or supplies",
-                    );
+                    self.senseless(at, entry.on.span(), "a tax on nothing", "name labour, parts or supplies");
                 }
                 let percent = self.number(at, &entry.percent, "the percentage");
-                book.taxes.push(Tax { name: entry.name.get_ref().clone(), percent, on: entry.on.get_ref().clone() });
+                book.taxes.push(Tax {
+                    name: entry.name.get_ref().clone(),
+                    percent,
+                    on: self.all(at, entry.on.get_ref()),
+                });
             }
         }
         if book.labour.is_empty() && !parsed.is_empty() {
@@ -106,24 +110,16 @@ impl Checker<'_> {
                 "add [[labour]] with id and rate",
             );
         }
-        for (at, file) in parsed {
-            for entry in &file.operation {
-                let n = self.operations.len();
-                if self.operations.insert(entry.id.get_ref().clone(), n).is_some() {
-                    self.twice(at, &entry.id, "operation");
-                    self.operations.insert(format!("\0{n}"), n);
-                }
+        let entries: Vec<(Place, &OperationEntry)> =
+            parsed.iter().flat_map(|(at, file)| file.operation.iter().map(|entry| (*at, entry))).collect();
+        // each may need one that stands behind it
+        for (n, (at, entry)) in entries.iter().enumerate() {
+            if self.operations.insert(entry.id.get_ref().clone(), n).is_some() {
+                self.twice(at, &entry.id, "operation");
             }
         }
-        let mut names = Vec::new();
-        for (at, file) in parsed {
-            for entry in &file.operation {
-                let operation = self.operation(at, entry);
-                names.push((*at, &entry.id));
-                book.operations.push(operation);
-            }
-        }
-        self.cycles(&book.operations, &names);
+        book.operations = entries.iter().map(|(at, entry)| self.operation(at, entry)).collect();
+        self.cycles(&book.operations, &entries);
         let mut jobs: HashSet<&str> = HashSet::new();
         for (at, file) in parsed {
             for entry in &file.job {
@@ -145,13 +141,7 @@ impl Checker<'_> {
                 let ok = code.get_ref().len() == 3 && code.get_ref().bytes().all(|b| b.is_ascii_uppercase());
                 if !ok {
                     let what = format!("\"{}\" is no currency code", code.get_ref());
-                    self.bad(
-                        BookFault::Senseless,
-                        at,
-                        code.span(),
-                        what,
-                        "write the three capitals of ISO 4217, such as USD",
-                    );
+                    self.senseless(at, code.span(), what, "write the three capitals of ISO 4217, such as USD");
                 }
                 if !book.currency.is_empty() && book.currency != *code.get_ref() {
                     let what = format!("a second currency, {}, beside {}", code.get_ref(), book.currency);
@@ -162,17 +152,13 @@ impl Checker<'_> {
             if let Some(digits) = &file.digits {
                 match digits.get_ref().as_integer() {
                     Some(n) if (0..=MOST_DIGITS).contains(&n) => book.digits = u32::try_from(n).unwrap_or(2),
-                    _ => self.bad(
-                        BookFault::Senseless,
-                        at,
-                        digits.span(),
-                        "digits must be 0 to 4",
-                        "write how many places a price has",
-                    ),
+                    _ => {
+                        self.senseless(at, digits.span(), "digits must be 0 to 4", "write how many places a price has")
+                    }
                 }
             }
             if let Some(round) = &file.round {
-                book.rounding = *round.get_ref();
+                book.rounding = self.one(at, round).unwrap_or_default();
             }
             if let Some(name) = &file.name {
                 book.name.clone_from(name.get_ref());
@@ -191,9 +177,9 @@ impl Checker<'_> {
                     );
                 }
                 let s = supplies.get_ref();
-                if s.of.get_ref().contains(&super::book::Base::Supplies) || s.of.get_ref().is_empty() {
-                    self.bad(
-                        BookFault::Senseless,
+                let of = self.all(at, s.of.get_ref());
+                if of.contains(&Base::Supplies) || s.of.get_ref().is_empty() {
+                    self.senseless(
                         at,
                         s.of.span(),
                         "supplies are reckoned on labour, parts or both",
@@ -202,7 +188,7 @@ impl Checker<'_> {
                 }
                 let percent = self.number(at, &s.percent, "the percentage");
                 let cap = s.cap.as_ref().map(|c| self.number(at, c, "the cap"));
-                book.supplies = Some(Supplies { percent, of: s.of.get_ref().clone(), cap });
+                book.supplies = Some(Supplies { percent, of, cap });
             }
         }
         if book.currency.is_empty() {
@@ -218,7 +204,7 @@ impl Checker<'_> {
             id: entry.id.get_ref().clone(),
             name: entry.name.clone(),
             work: self.work(at, Some(&entry.hours), entry.labour.as_ref()),
-            per: entry.per,
+            per: entry.per.as_ref().and_then(|per| self.one(at, per)).unwrap_or_default(),
             needs: self.references(at, &entry.needs),
             parts: entry.parts.iter().map(|p| self.part(at, p)).collect(),
         }
@@ -226,60 +212,62 @@ impl Checker<'_> {
 
     fn job(&mut self, at: Place, entry: &JobEntry) -> Job {
         if entry.covers.get_ref().is_empty() {
-            self.bad(
-                BookFault::Senseless,
-                at,
-                entry.covers.span(),
-                "a job that covers nothing",
-                "name at least one part in covers",
-            );
-        }
-        let mut covers = Vec::new();
-        for cover in entry.covers.get_ref() {
-            if !self.parts.contains(cover.part.get_ref().as_str()) {
-                let known = self.parts.iter().copied();
-                let help = match nearest(cover.part.get_ref(), known) {
-                    Some(near) => format!("write the id of one that is there (\"{near}\"?)"),
-                    None => "write the id of one that is there".into(),
-                };
-                let what = format!("the lexicon has no part \"{}\"", cover.part.get_ref());
-                self.bad(BookFault::UnknownPart, at, cover.part.span(), what, help);
-            }
-            covers.push(Cover {
-                part: cover.part.get_ref().clone(),
-                actions: cover.actions.clone(),
-                conditions: cover.conditions.clone(),
-                at: cover.at.clone(),
-            });
+            self.senseless(at, entry.covers.span(), "a job that covers nothing", "name at least one part in covers");
         }
         Job {
             id: entry.id.get_ref().clone(),
             name: entry.name.clone(),
-            covers,
-            per: entry.per,
-            at: entry.at.clone(),
+            covers: entry.covers.get_ref().iter().map(|c| self.cover(at, c)).collect(),
+            per: entry.per.as_ref().and_then(|per| self.one(at, per)).unwrap_or_default(),
+            at: self.all(at, &entry.at),
             operations: self.references(at, &entry.operations),
             work: self.work(at, entry.hours.as_ref(), entry.labour.as_ref()),
             parts: entry.parts.iter().map(|p| self.part(at, p)).collect(),
         }
     }
 
+    fn cover(&mut self, at: Place, entry: &CoverEntry) -> Cover {
+        let part = entry.part.get_ref();
+        if !self.parts.contains(part.as_str()) {
+            let help = match nearest(part, self.parts.iter().copied()) {
+                Some(near) => format!("write the id of one that is there (\"{near}\"?)"),
+                None => "write the id of one that is there".into(),
+            };
+            let what = format!("the lexicon has no part \"{part}\"");
+            self.bad(BookFault::UnknownPart, at, entry.part.span(), what, help);
+        }
+        Cover {
+            part: part.clone(),
+            actions: entry.actions.as_ref().map_or(vec![ActionId::Replace], |actions| self.all(at, actions)),
+            conditions: self.all(at, &entry.conditions),
+            at: self.all(at, &entry.at),
+        }
+    }
+
+    /// The word that was chosen; nothing with a problem where it is none of those that can be.
+    fn one<T: Copy>(&mut self, at: Place, chosen: &Chosen<T>) -> Option<T> {
+        match chosen.get_ref() {
+            OneOf::Known(value) => Some(*value),
+            OneOf::Unknown(why) => {
+                self.bad(BookFault::Unreadable, at, chosen.span(), why.as_str(), CORRECT);
+                None
+            }
+        }
+    }
+
+    fn all<T: Copy>(&mut self, at: Place, chosen: &[Chosen<T>]) -> Vec<T> {
+        chosen.iter().filter_map(|c| self.one(at, c)).collect()
+    }
+
     /// Without a kind, labour is the first kind of the book; without hours, there are none.
     fn work(&mut self, at: Place, hours: Option<&Number>, kind: Option<&Word>) -> Work {
         let hours = hours.map_or(Decimal::ZERO, |h| self.number(at, h, "the hours"));
-        let labour = kind.map_or(0, |k| {
-            self.labour.get(k.get_ref()).copied().unwrap_or_else(|| {
-                let near = nearest(k.get_ref(), self.labour.keys().map(String::as_str));
-                let help = near.map_or("add it as [[labour]]".into(), |n| format!("add it, or write \"{n}\""));
-                self.bad(
-                    BookFault::UnknownReference,
-                    at,
-                    k.span(),
-                    format!("no kind of labour \"{}\"", k.get_ref()),
-                    help,
-                );
+        let labour = kind.map_or(0, |k| match self.labour.get(k.get_ref()) {
+            Some(n) => *n,
+            None => {
+                self.bad_reference(at, k, "kind of labour", "[[labour]]", |c| &c.labour);
                 0
-            })
+            }
         });
         Work { hours, labour }
     }
@@ -289,22 +277,26 @@ impl Checker<'_> {
         for id in ids {
             match self.operations.get(id.get_ref()) {
                 Some(n) => out.push(*n),
-                None => {
-                    let near = nearest(id.get_ref(), self.operations.keys().map(String::as_str));
-                    let help = near.map_or("add it as [[operation]]".into(), |n| format!("add it, or write \"{n}\""));
-                    self.bad(
-                        BookFault::UnknownReference,
-                        at,
-                        id.span(),
-                        format!("no operation \"{}\"", id.get_ref()),
-                        help,
-                    );
-                }
+                None => self.bad_reference(at, id, "operation", "[[operation]]", |c| &c.operations),
             }
         }
         out.sort_unstable();
         out.dedup();
         out
+    }
+
+    fn bad_reference(
+        &mut self,
+        at: Place,
+        id: &Word,
+        kind: &str,
+        table: &str,
+        known: impl Fn(&Self) -> &HashMap<String, usize>,
+    ) {
+        let near = nearest(id.get_ref(), known(self).keys().map(String::as_str));
+        let help = near.map_or(format!("add it as {table}"), |n| format!("add it, or write \"{n}\""));
+        let what = format!("no {kind} \"{}\"", id.get_ref());
+        self.bad(BookFault::UnknownReference, at, id.span(), what, help);
     }
 
     fn part(&mut self, at: Place, entry: &PartEntry) -> PartLine {
@@ -321,24 +313,12 @@ impl Checker<'_> {
             (None, None) => None,
             (Some((_, low)), None) => Some(Amount::exact(low)),
             (None, Some((to, _))) => {
-                self.bad(
-                    BookFault::Senseless,
-                    at,
-                    to.span(),
-                    "price_to without price",
-                    "write price for the lower end",
-                );
+                self.senseless(at, to.span(), "price_to without price", "write price for the lower end");
                 None
             }
             (Some((_, low)), Some((to, high))) => {
                 if high < low {
-                    self.bad(
-                        BookFault::Senseless,
-                        at,
-                        to.span(),
-                        "price_to lies below price",
-                        "write the lower end as price",
-                    );
+                    self.senseless(at, to.span(), "price_to lies below price", "write the lower end as price");
                 }
                 Some(Amount { low, high })
             }
@@ -367,12 +347,12 @@ impl Checker<'_> {
         })
     }
 
-    fn cycles(&mut self, operations: &[Operation], names: &[(Place, &Word)]) {
+    fn cycles(&mut self, operations: &[Operation], entries: &[(Place, &OperationEntry)]) {
         for round in cycles::cycles(operations) {
             let ids: Vec<&str> = round.iter().chain(round.first()).map(|n| operations[*n].id.as_str()).collect();
             let what = format!("operations that need each other: {}", ids.join(" → "));
-            if let Some((place, word)) = round.first().and_then(|n| names.get(*n)) {
-                self.bad(BookFault::Cycle, place, word.span(), what, "take one of these needs out");
+            if let Some((at, entry)) = round.first().and_then(|n| entries.get(*n)) {
+                self.bad(BookFault::Cycle, at, entry.id.span(), what, "take one of these needs out");
             }
         }
     }
@@ -387,8 +367,5 @@ fn id_of(name: &str) -> String {
 /// The known id that is written most alike, if any is at all.
 fn nearest<'k>(id: &str, known: impl Iterator<Item = &'k str>) -> Option<&'k str> {
     let likeness = |k: &&str| strsim::jaro_winkler(id, k);
-    known
-        .filter(|k| !k.starts_with('\0'))
-        .max_by(|a, b| likeness(a).total_cmp(&likeness(b)))
-        .filter(|k| likeness(k) > 0.7)
+    known.max_by(|a, b| likeness(a).total_cmp(&likeness(b))).filter(|k| likeness(k) > 0.7)
 }

@@ -2,7 +2,8 @@
 
 use std::sync::Arc;
 
-use serde::Deserialize;
+use serde::de::DeserializeOwned;
+use serde::{Deserialize, Deserializer};
 use toml::Spanned;
 
 use crate::diagnostic::{Diagnostic, Kind, Severity, SourceFile, Spot, left_open};
@@ -16,6 +17,26 @@ use super::site::Per;
 pub(super) type Number = Spanned<toml::Value>;
 /// Words that refer to something or name it.
 pub(super) type Word = Spanned<String>;
+/// One of a few words, with its place.
+pub(super) type Chosen<T> = Spanned<OneOf<T>>;
+
+/// One of a few words, or why what stands there is none of them: the rest of the book is checked all the same.
+#[derive(Debug, Clone)]
+pub(super) enum OneOf<T> {
+    Known(T),
+    Unknown(String),
+}
+
+impl<'de, T: DeserializeOwned> Deserialize<'de> for OneOf<T> {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<OneOf<T>, D::Error> {
+        let value = toml::Value::deserialize(deserializer)?;
+        Ok(T::deserialize(value).map_or_else(|e| OneOf::Unknown(in_one_line(e.message())), OneOf::Known))
+    }
+}
+
+fn in_one_line(message: &str) -> String {
+    message.trim().replace('\n', ", ")
+}
 
 /// One file; a book may lie in several.
 #[derive(Debug, Default, Deserialize)]
@@ -25,7 +46,7 @@ pub(super) struct BookFile {
     pub note: Option<Word>,
     pub currency: Option<Word>,
     pub digits: Option<Number>,
-    pub round: Option<Spanned<Rounding>>,
+    pub round: Option<Chosen<Rounding>>,
     pub supplies: Option<Spanned<SuppliesEntry>>,
     #[serde(default)]
     pub labour: Vec<LabourEntry>,
@@ -50,14 +71,14 @@ pub(super) struct LabourEntry {
 pub(super) struct TaxEntry {
     pub name: Word,
     pub percent: Number,
-    pub on: Spanned<Vec<Base>>,
+    pub on: Spanned<Vec<Chosen<Base>>>,
 }
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct SuppliesEntry {
     pub percent: Number,
-    pub of: Spanned<Vec<Base>>,
+    pub of: Spanned<Vec<Chosen<Base>>>,
     pub cap: Option<Number>,
 }
 
@@ -68,8 +89,7 @@ pub(super) struct OperationEntry {
     pub name: String,
     pub hours: Number,
     pub labour: Option<Word>,
-    #[serde(default)]
-    pub per: Per,
+    pub per: Option<Chosen<Per>>,
     #[serde(default)]
     pub needs: Vec<Word>,
     #[serde(default)]
@@ -82,10 +102,9 @@ pub(super) struct JobEntry {
     pub id: Word,
     pub name: String,
     pub covers: Spanned<Vec<CoverEntry>>,
+    pub per: Option<Chosen<Per>>,
     #[serde(default)]
-    pub per: Per,
-    #[serde(default)]
-    pub at: Vec<Position>,
+    pub at: Vec<Chosen<Position>>,
     #[serde(default)]
     pub operations: Vec<Word>,
     pub hours: Option<Number>,
@@ -98,16 +117,11 @@ pub(super) struct JobEntry {
 #[serde(deny_unknown_fields)]
 pub(super) struct CoverEntry {
     pub part: Word,
-    #[serde(default = "replace")]
-    pub actions: Vec<ActionId>,
+    pub actions: Option<Vec<Chosen<ActionId>>>,
     #[serde(default)]
-    pub conditions: Vec<ConditionId>,
+    pub conditions: Vec<Chosen<ConditionId>>,
     #[serde(default)]
-    pub at: Vec<Position>,
-}
-
-fn replace() -> Vec<ActionId> {
-    vec![ActionId::Replace]
+    pub at: Vec<Chosen<Position>>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -200,6 +214,9 @@ impl Kind for BookFault {
     }
 }
 
+/// What to do about an entry that is none.
+pub(super) const CORRECT: &str = "correct the entry or take it out";
+
 /// Something in a rate book that can't stand: where, what, and what to do.
 pub type BookProblem = Diagnostic<BookFault>;
 
@@ -212,7 +229,7 @@ pub(super) fn parse(file: &Arc<SourceFile>) -> Result<BookFile, Box<BookProblem>
             return Box::new(BookProblem::new(BookFault::Unreadable, at, open.what(), open.help()));
         }
         let at = Spot::new(file, noticed, "");
-        let what = e.message().trim().replace('\n', ", ");
-        Box::new(BookProblem::new(BookFault::Unreadable, at, what, "correct the entry or take it out"))
+        let what = in_one_line(e.message());
+        Box::new(BookProblem::new(BookFault::Unreadable, at, what, CORRECT))
     })
 }

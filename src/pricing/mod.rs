@@ -26,10 +26,10 @@ pub use estimate::{
     WithoutJob,
 };
 pub use money::{Amount, Rounding, rounded};
-pub use need::{Need, Part, Tier};
+pub use need::{Need, Tier};
 pub use plan::{BetterNow, BudgetPlan, JobRef, RepeatedStep, VisitOut, VisitPlan, over_visits, within_budget};
 pub use problem::{Cost, Instance, Item, JobAt, Problem, Step, Wishes};
-pub use reckon::{Visit, estimate, reckon};
+pub use reckon::{Visit, estimate};
 pub use shown::{Ask, STYLE, csv, json, page, schema, sheet, table};
 pub use site::{Per, Site};
 pub use solve::{Goal, Unsolved, cheapest};

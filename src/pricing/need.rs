@@ -65,7 +65,7 @@ impl Tier {
 
 /// What is to become of a finding in an estimate.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Part {
+pub enum Treatment {
     /// It asks for work.
     Work,
     /// It is only to be watched.
@@ -74,9 +74,9 @@ pub enum Part {
     None,
 }
 
-impl Part {
+impl Treatment {
     /// Of a finding. A failed limit and an urgency ask for work whatever else is said.
-    pub fn of(f: &Finding) -> Part {
+    pub fn of(f: &Finding) -> Treatment {
         let failed = f.fails_limit();
         let only_watch = !f.actions.is_empty() && f.actions.iter().all(|a| *a == ActionId::Monitor);
         let may_wait = matches!(f.urgency, None | Some(UrgencyId::Watch));
@@ -86,9 +86,9 @@ impl Part {
             Verdict::Sound | Verdict::Serviced => false,
         };
         match (failed || asks || f.urgency.is_some(), only_watch && may_wait && !failed) {
-            (true, true) => Part::Watched,
-            (true, false) => Part::Work,
-            (false, _) => Part::None,
+            (true, true) => Treatment::Watched,
+            (true, false) => Treatment::Work,
+            (false, _) => Treatment::None,
         }
     }
 }

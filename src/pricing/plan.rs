@@ -6,6 +6,8 @@ use rust_decimal::Decimal;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use crate::lexicon::Position;
+
 use super::estimate::About;
 use super::money::Amount;
 use super::need::Tier;
@@ -38,7 +40,7 @@ pub struct JobRef {
     /// For people.
     pub name: String,
     /// Where.
-    pub position: Vec<crate::lexicon::Position>,
+    pub position: Vec<Position>,
 }
 
 /// The work spread over visits.
@@ -75,7 +77,7 @@ pub struct RepeatedStep {
     /// For people.
     pub name: String,
     /// Where.
-    pub position: Vec<crate::lexicon::Position>,
+    pub position: Vec<Position>,
     /// How often it is done too much.
     pub times: usize,
     /// What that costs.

@@ -9,7 +9,7 @@ use crate::lexicon::Position;
 
 use super::book::{PartChoice, PartLine, RateBook, Work};
 use super::money::{Amount, Rounding, rounded};
-use super::need::{self, Candidate, Need, Part};
+use super::need::{self, Candidate, Need, Tier, Treatment};
 use super::site::{Per, Site};
 
 /// What the writer settled beforehand.
@@ -123,8 +123,8 @@ impl<'b, 'f> Problem<'b, 'f> {
     pub fn new(book: &'b RateBook, findings: &[&'f Finding], wishes: &Wishes) -> Problem<'b, 'f> {
         let mut findings = findings.to_vec();
         findings.sort_by(|a, b| need::order_key(a).cmp(&need::order_key(b)));
-        let watched = findings.iter().copied().filter(|f| Part::of(f) == Part::Watched).collect();
-        let working: Vec<&Finding> = findings.into_iter().filter(|f| Part::of(f) == Part::Work).collect();
+        let watched = findings.iter().copied().filter(|f| Treatment::of(f) == Treatment::Watched).collect();
+        let working: Vec<&Finding> = findings.into_iter().filter(|f| Treatment::of(f) == Treatment::Work).collect();
 
         let is = |list: &[JobAt], c: &Candidate| list.iter().any(|w| w.is(&book.jobs[c.job].id, c.site));
         let mut serving: BTreeSet<Candidate> = BTreeSet::new();
@@ -209,6 +209,16 @@ impl<'b, 'f> Problem<'b, 'f> {
         let steps = self.steps_of(chosen);
         let jobs = chosen.iter().map(|n| self.instances[*n].cost);
         jobs.chain(steps.iter().map(|n| self.steps[*n].cost)).fold(Cost::default(), Cost::plus)
+    }
+
+    /// Items of which a job does something.
+    pub fn served_by(&self, job: usize) -> impl Iterator<Item = &Item<'f>> {
+        self.items.iter().filter(move |i| i.needs.iter().any(|(_, able)| able.contains(&job)))
+    }
+
+    /// How pressing a job is: as the most pressing item of which it does something.
+    pub fn urgency_of(&self, job: usize) -> Tier {
+        self.served_by(job).map(|i| Tier::of(i.finding)).min().unwrap_or(Tier::Watch)
     }
 
     /// Whether these jobs do all that can be done for an item.

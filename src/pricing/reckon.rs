@@ -78,29 +78,27 @@ impl Goal {
 }
 
 /// Lays a set of jobs out as an estimate for these items.
-pub fn reckon(problem: &Problem, chosen: &[usize]) -> Estimate {
+fn reckon(problem: &Problem, chosen: &[usize]) -> Estimate {
     let book = problem.book;
-    let mut jobs: Vec<(usize, JobOut)> = chosen.iter().map(|n| (*n, job(problem, chosen, *n))).collect();
-    jobs.sort_by(|(a, x), (b, y)| (x.urgency, a).cmp(&(y.urgency, b)));
-    let number: BTreeMap<usize, usize> = jobs.iter().enumerate().map(|(at, (n, _))| (*n, at)).collect();
+    let number = numbers(problem, chosen);
+    let mut jobs: Vec<JobOut> = in_order(problem, chosen).into_iter().map(|n| job(problem, chosen, n)).collect();
     let step_numbers = problem.steps_of(chosen);
     let mut steps: Vec<StepOut> = Vec::new();
     for (at, step) in step_numbers.iter().enumerate() {
         let users: BTreeSet<usize> =
             chosen.iter().filter(|n| problem.instances[**n].steps.contains(step)).map(|n| number[n]).collect();
-        let urgency = users.iter().map(|u| jobs[*u].1.urgency).min().unwrap_or(Tier::Watch);
+        let urgency = users.iter().map(|u| jobs[*u].urgency).min().unwrap_or(Tier::Watch);
         let out = step_out(problem, *step, urgency, users.into_iter().collect());
         for user in &out.jobs {
-            jobs[*user].1.steps.push(at);
+            jobs[*user].steps.push(at);
         }
         if let [only] = out.jobs.as_slice() {
-            let job = &mut jobs[*only].1;
+            let job = &mut jobs[*only];
             job.price = job.price + out.price;
             job.without_price += out.without_price;
         }
         steps.push(out);
     }
-    let jobs: Vec<JobOut> = jobs.into_iter().map(|(_, j)| j).collect();
     let unpriced: Vec<Unpriced> = problem.items.iter().flat_map(without_job).collect();
     let by_urgency = Tier::ALL.iter().filter_map(|t| tier_sum(*t, &jobs, &steps, &unpriced)).collect();
     let mut cautions = vec![CAUTION.to_string()];
@@ -148,8 +146,7 @@ impl About {
 fn job(problem: &Problem, chosen: &[usize], n: usize) -> JobOut {
     let instance = &problem.instances[n];
     let job = &problem.book.jobs[instance.what.job];
-    let served = problem.items.iter().filter(|i| i.needs.iter().any(|(_, able)| able.contains(&n)));
-    let findings: Vec<About> = served.map(|i| About::of(i.finding)).collect();
+    let findings: Vec<About> = problem.served_by(n).map(|i| About::of(i.finding)).collect();
     let rest: Vec<usize> = chosen.iter().copied().filter(|c| *c != n).collect();
     let total = |set: &[usize]| Totals::of(problem.book, problem.cost_of(set)).total;
     JobOut {
@@ -157,7 +154,7 @@ fn job(problem: &Problem, chosen: &[usize], n: usize) -> JobOut {
         name: job.name.clone(),
         position: instance.what.site.position(),
         place_open: instance.what.site.unknown(job.per).into_iter().map(str::to_string).collect(),
-        urgency: findings.iter().map(|f| f.urgency).min().unwrap_or(Tier::Watch),
+        urgency: problem.urgency_of(n),
         findings,
         pinned: instance.pinned,
         hours: job.work.hours,
@@ -241,7 +238,7 @@ fn tier_sum(tier: Tier, jobs: &[JobOut], steps: &[StepOut], unpriced: &[Unpriced
 /// For every finding that other jobs would serve too: what each of them would change. It takes the place of what was pinned for the
 /// same work.
 fn choices(problem: &Problem, goal: &Goal, chosen: &[usize]) -> Result<Vec<Choice>, Unsolved> {
-    let order = reckon_order(problem, chosen);
+    let numbers = numbers(problem, chosen);
     let now = Totals::of(problem.book, problem.cost_of(chosen));
     let mut known: BTreeMap<(usize, Vec<usize>), (Amount, i64)> = BTreeMap::new();
     let is_small = undecided(problem, goal) <= MOST_UNDECIDED;
@@ -279,7 +276,7 @@ fn choices(problem: &Problem, goal: &Goal, chosen: &[usize]) -> Result<Vec<Choic
         }
         others.sort_by_key(|o| !o.offered);
         if !others.is_empty() {
-            let chosen = able.iter().filter_map(|n| order.get(n).copied()).collect();
+            let chosen = able.iter().filter_map(|n| numbers.get(n).copied()).collect();
             out.push(Choice { about: About::of(item.finding), chosen, others });
         }
     }
@@ -298,13 +295,14 @@ fn swapped(problem: &Problem, goal: &Goal, chosen: &[usize], with: usize) -> Vec
     set
 }
 
+/// The jobs as the estimate has them: most pressing first.
+fn in_order(problem: &Problem, chosen: &[usize]) -> Vec<usize> {
+    let mut order = chosen.to_vec();
+    order.sort_by_key(|n| (problem.urgency_of(*n), *n));
+    order
+}
+
 /// Where each chosen job stands in the estimate.
-fn reckon_order(problem: &Problem, chosen: &[usize]) -> BTreeMap<usize, usize> {
-    let tier = |n: usize| {
-        let served = problem.items.iter().filter(|i| i.needs.iter().any(|(_, able)| able.contains(&n)));
-        served.map(|i| Tier::of(i.finding)).min().unwrap_or(Tier::Watch)
-    };
-    let mut order: Vec<usize> = chosen.to_vec();
-    order.sort_by_key(|n| (tier(*n), *n));
-    order.into_iter().enumerate().map(|(at, n)| (n, at)).collect()
+fn numbers(problem: &Problem, chosen: &[usize]) -> BTreeMap<usize, usize> {
+    in_order(problem, chosen).into_iter().enumerate().map(|(at, n)| (n, at)).collect()
 }

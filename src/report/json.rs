@@ -1,6 +1,8 @@
 //! Owns the machine-readable forms: one document a line, and the schema of it.
 
+use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
+use serde::Serialize;
 
 use crate::findings::Document;
 
@@ -9,9 +11,7 @@ use crate::findings::Document;
 /// # Errors
 /// What serde_json reports; no document made from a dictation gives cause.
 pub fn json(document: &Document) -> Result<String, serde_json::Error> {
-    let mut line = serde_json::to_string(document)?;
-    line.push('\n');
-    Ok(line)
+    json_line(document)
 }
 
 /// The JSON Schema of [`json`]'s lines, generated from the types.
@@ -19,8 +19,22 @@ pub fn json(document: &Document) -> Result<String, serde_json::Error> {
 /// # Errors
 /// What serde_json reports.
 pub fn schema() -> Result<String, serde_json::Error> {
+    json_schema::<Document>()
+}
+
+/// A value in one line, ended by a line feed.
+///
+/// # Errors
+/// What serde_json reports.
+pub fn json_line<T: Serialize>(value: &T) -> Result<String, serde_json::Error> {
+    Ok(serde_json::to_string(value)? + "\n")
+}
+
+/// The JSON Schema of a type as it is written.
+///
+/// # Errors
+/// What serde_json reports.
+pub fn json_schema<T: JsonSchema>() -> Result<String, serde_json::Error> {
     let generator = SchemaSettings::draft2020_12().for_serialize().into_generator();
-    let mut text = serde_json::to_string_pretty(&generator.into_root_schema_for::<Document>())?;
-    text.push('\n');
-    Ok(text)
+    Ok(serde_json::to_string_pretty(&generator.into_root_schema_for::<T>())? + "\n")
 }

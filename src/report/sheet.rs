@@ -266,8 +266,7 @@ pub fn part(c: &Component) -> String {
 
 /// Part and place in one phrase.
 pub fn part_at(c: &Component, position: &[crate::lexicon::Position]) -> String {
-    let place = wording::place(position);
-    if place.is_empty() { part(c) } else { format!("{}, {place}", part(c)) }
+    wording::at(&part(c), position)
 }
 
 /// The start of an id, at least four characters, that no other finding of the document shares.

@@ -8,6 +8,15 @@ use crate::text::Unit;
 /// Below this one the mark is stronger.
 const DOUBTFUL: f64 = 0.4;
 
+/// A name with its place behind a comma, if it has one.
+pub fn at(name: &str, position: &[Position]) -> String {
+    let name = shown(name);
+    match place(position) {
+        place if place.is_empty() => name,
+        place => format!("{name}, {place}"),
+    }
+}
+
 /// Where on the vehicle, as the trade says it: "left front, lower", "both sides", "all four". Empty where no place is known.
 pub fn place(position: &[Position]) -> String {
     let has = |p: Position| position.contains(&p);

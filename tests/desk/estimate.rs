@@ -9,29 +9,21 @@ use scraper::{Html, Selector};
 use serde_json::{Value, json};
 
 use super::{Answer, Checked, NOTES, Server};
+use crate::rate_book::{self as entry, HEAD};
 
 type Made<T> = Result<T, Box<dyn std::error::Error>>;
 
-/// Invented figures.
-const BOOK: &str = r#"
-name = "Larkfield depot (invented figures)"
-currency = "USD"
-[[labour]]
-id = "mechanical"
-rate = 60
-[[job]]
-id = "hose"
-name = "replace a brake hose"
-covers = [{ part = "brake-hose" }]
-hours = 0.5
-parts = [{ name = "brake hose", price = 20 }]
-[[job]]
-id = "tire"
-name = "fit a tire"
-covers = [{ part = "tire" }]
-hours = 0.25
-parts = [{ name = "tire", price = 100 }]
-"#;
+fn book() -> String {
+    let hose = "hours = 0.5\nparts = [{ name = \"brake hose\", price = 20 }]";
+    let tire = "hours = 0.25\nparts = [{ name = \"tire\", price = 100 }]";
+    let entries = [
+        "name = \"Larkfield depot (invented figures)\"\n".into(),
+        HEAD.into(),
+        entry::job("hose", "replace a brake hose", "brake-hose", hose),
+        entry::job("tire", "fit a tire", "tire", tire),
+    ];
+    entries.concat()
+}
 
 struct Depot {
     dir: tempfile::TempDir,
@@ -42,7 +34,7 @@ impl Depot {
         let dir = tempfile::tempdir()?;
         fs::create_dir_all(dir.path().join("depot/unit-14"))?;
         fs::write(dir.path().join("depot/unit-14/notes.txt"), NOTES)?;
-        fs::write(dir.path().join("rates.toml"), BOOK)?;
+        fs::write(dir.path().join("rates.toml"), book())?;
         Ok(Depot { dir })
     }
 
@@ -240,8 +232,8 @@ fn the_estimate_to_print_waits_for_the_review() -> Checked {
 fn a_bad_rate_book_is_told_with_its_line() -> Checked {
     let depot = Depot::new()?;
     let table = [
-        (BOOK.replace("hours = 0.5", "hours = -0.5"), "rates.toml:11:"),
-        (BOOK.replace("rate = 60", "rate = "), "rates.toml:6:"),
+        (book().replace("hours = 0.5", "hours = -0.5"), "rates.toml:10:"),
+        (book().replace("rate = 60", "rate = "), "rates.toml:5:"),
     ];
     let path = depot.dir.path().join("rates.toml");
     for (book, place) in table {
@@ -267,7 +259,7 @@ fn nothing_said_becomes_markup() -> Checked {
     let nasty = "<img src=x onerror=alert(1)>\"'><script>alert(1)</script>";
     let said = format!("unit 14 {nasty}\nLF brake hose cracked {nasty}, replace\n");
     fs::write(depot.dir.path().join("depot/unit-14/notes.txt"), said)?;
-    fs::write(depot.dir.path().join("rates.toml"), BOOK.replace("replace a brake hose", "<b>hose</b> <img src=x>"))?;
+    fs::write(depot.dir.path().join("rates.toml"), book().replace("replace a brake hose", "<b>hose</b> <img src=x>"))?;
     let s = depot.opened()?;
     let hose = line(&page(&s)?, "<b>hose</b>")?;
     let change = json!({"part": nasty, "wording": nasty});

@@ -74,7 +74,9 @@ fn wrong_wishes_are_told_and_nothing_is_written() -> Checked {
     let file = home.path().join("doc.json");
     std::fs::write(&file, run(&["final", &folder, "--format", "json"])?.0)?;
     let file = file.display().to_string();
-    let table: [(&[&str], &str); 9] = [
+    let first = ids(&folder)?.swap_remove(0).1;
+    let table: [(&[&str], &str); 10] = [
+        (&["price", &folder, "--rates", RATES, "--later", &first, "--approve", &first[..6]], "two answers on"),
         (&["price", &folder, "--rates", RATES, "--pin", "front-padz"], "\"front-pads\" is the one most alike"),
         (&["price", &folder, "--rates", RATES, "--pin", "clutch"], "serves none of these findings"),
         (&["price", &folder, "--rates", RATES, "--pin", "tire@middle"], "no place \"middle\""),

@@ -79,6 +79,32 @@ fn wear_is_told_by_time_and_by_distance() {
 }
 
 #[test]
+fn what_was_not_past_its_limit_at_the_last_visit_meets_it_no_earlier() {
+    // the line meets 12.22 V behind the last visit, but its range begins before; 12.24 V it meets before
+    let visits: Vec<Document> = [(40, "12.8"), (45, "12.6"), (50, "12.4"), (55, "12.25")]
+        .iter()
+        .map(|(run, volts)| document(&format!("unit 14, {run},000 miles\nbattery {volts} volts")))
+        .collect();
+    let days = [(2026, 1), (2026, 4), (2026, 7), (2026, 10)].map(|(year, month)| Date::constant(year, month, 1));
+    let at: Vec<(&Document, Option<Date>)> = visits.iter().zip(days).map(|(d, day)| (d, Some(day))).collect();
+    for limit in ["12.22V", "12.24V"] {
+        let limit: Vec<_> = Figure::parse(limit).map(|f| ("battery".to_string(), f)).into_iter().collect();
+        let c = compared(&at, &limit);
+        let [wear] = c.wear.as_slice() else { panic!("{:?}", c.wear) };
+        let trends = [&wear.by_time, &wear.by_distance];
+        let met: Vec<_> = trends.into_iter().flatten().filter_map(|t| t.meets.as_ref()).collect();
+        let lows: Vec<_> = met.iter().filter_map(|m| m.between.as_ref()?.0.as_ref()).collect();
+        assert_eq!((met.len(), lows.len()), (2, 2), "{wear:?}");
+        for mark in met.iter().map(|m| &m.at).chain(lows) {
+            match mark {
+                Mark::Day(day) => assert!(day.as_str() >= "2026-10-01", "{mark:?}"),
+                Mark::Odometer(o) => assert!(o.value >= 55_000.0, "{mark:?}"),
+            }
+        }
+    }
+}
+
+#[test]
 fn two_visits_give_no_uncertainty_and_no_days_no_dates() {
     let (a, b) =
         (document("unit 14, 40,000 miles\nbattery 12.7 volts"), document("unit 14, 45,000 miles\nbattery 12.5 volts"));

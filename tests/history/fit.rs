@@ -1,6 +1,6 @@
 //! Least squares against certified values.
 
-use hoistnote::history::Fit;
+use hoistnote::history::{Fit, LEVEL};
 
 /// NIST Statistical Reference Datasets, linear regression, "Norris" (ozone monitor calibration): y, x.
 const NORRIS: [(f64, f64); 36] = [
@@ -76,4 +76,37 @@ fn what_makes_no_line_gives_none() {
 fn where_the_slope_may_be_none_there_is_no_end() {
     let fit = Fit::of(&[(0.0, 5.0), (1.0, 7.0), (2.0, 4.9)]).unwrap_or_else(|| panic!("no line"));
     assert_eq!(fit.meets_between(1.0), None);
+}
+
+/// Numbers with a normal distribution, from a fixed seed (Box and Muller 1958).
+struct Noise(u64);
+
+impl Noise {
+    fn even(&mut self) -> f64 {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        ((self.0 >> 11) as f64 + 0.5) / (1u64 << 53) as f64
+    }
+
+    fn normal(&mut self) -> f64 {
+        let (a, b) = (self.even(), self.even());
+        (-2.0 * a.ln()).sqrt() * (std::f64::consts::TAU * b).cos()
+    }
+}
+
+#[test]
+fn eight_of_ten_intervals_hold_where_the_line_truly_meets() {
+    const SERIES: usize = 4000;
+    let mut noise = Noise(7);
+    for visits in [3u32, 5, 8] {
+        let held = (0..SERIES).filter(|_| {
+            // 9 - 0.02·x meets 1 at 400
+            let points: Vec<(f64, f64)> =
+                (0..visits).map(|n| f64::from(n) * 40.0).map(|x| (x, 9.0 - 0.02 * x + 0.05 * noise.normal())).collect();
+            let between = Fit::of(&points).and_then(|fit| fit.meets_between(1.0));
+            between.is_some_and(|(low, high)| (low..=high).contains(&400.0))
+        });
+        // four standard errors of such a share
+        let share = held.count() as f64 / SERIES as f64;
+        assert!((share - LEVEL).abs() < 4.0 * (LEVEL * (1.0 - LEVEL) / SERIES as f64).sqrt(), "{visits}: {share}");
+    }
 }

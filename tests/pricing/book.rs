@@ -2,12 +2,11 @@
 
 use hoistnote::pricing::BookFault;
 
-use super::{Checked, HEAD, PARTS, book, file, read};
+use super::{Checked, PARTS, book, file, read};
+use crate::rate_book::{self as entry, HEAD};
 use crate::reports::pin;
 use hoistnote::diagnostic::Kind;
 use hoistnote::pricing::RateBook;
-
-const JOB: &str = "[[job]]\nid = \"j\"\nname = \"job\"\ncovers = [{ part = \"pad\" }]\n";
 
 /// Text behind the head, and each problem as "kind line:column".
 fn problems(text: &str) -> Vec<String> {
@@ -22,8 +21,7 @@ fn problems(text: &str) -> Vec<String> {
 
 #[test]
 fn problems_are_told_where_they_are() {
-    let behind_head: [(&str, &[&str]); 19] = [
-        (JOB, &[]),
+    let behind_head: [(&str, &[&str]); 18] = [
         ("[[operation]]\nid = \"a\"\nname = \"a\"\nhours = -0.5\n", &["negative 8:9"]),
         ("[[operation]]\nid = \"a\"\nname = \"a\"\nhours = nan\n", &["bad_number 8:9"]),
         ("[[operation]]\nid = \"a\"\nname = \"a\"\nhours = 0x10\n", &["bad_number 8:9"]),
@@ -58,8 +56,31 @@ fn problems_are_told_where_they_are() {
     for (text, expected) in behind_head {
         assert_eq!(problems(&format!("{HEAD}{text}")), expected, "{text}");
     }
-    let twice = format!("{HEAD}{JOB}{JOB}");
-    assert_eq!(problems(&twice), ["twice 10:6"]);
+    let job = entry::job("j", "job", "pad", "");
+    assert!(problems(&format!("{HEAD}{job}")).is_empty());
+    assert_eq!(problems(&format!("{HEAD}{job}{job}")), ["twice 11:6"]);
+}
+
+#[test]
+fn a_word_that_is_none_hides_no_other_problem() {
+    let job = |lines: &str| format!("[[job]]\nid = \"j\"\nname = \"j\"\nhours = -1\n{lines}");
+    let tax = "[[tax]]\nname = \"t\"\npercent = -1\n";
+    let covers = "covers = [{ part = \"pad\" }]\n";
+    // behind the head's four lines, with a figure below zero before or behind each
+    let table = [
+        (job(&format!("{covers}per = \"wheel\"\n")), ["negative 8:9", "unreadable 10:7"]),
+        (job(&format!("{covers}per = 4\n")), ["negative 8:9", "unreadable 10:7"]),
+        (job(&format!("{covers}at = [\"left\", \"middle\"]\n")), ["negative 8:9", "unreadable 10:15"]),
+        (job("covers = [{ part = \"pad\", actions = [\"swap\"] }]\n"), ["negative 8:9", "unreadable 9:38"]),
+        (job("covers = [{ part = \"pad\", conditions = [\"odd\"] }]\n"), ["negative 8:9", "unreadable 9:41"]),
+        (format!("{tax}on = [\"goods\"]\n"), ["negative 7:11", "unreadable 8:7"]),
+        ("[supplies]\npercent = -1\nof = [\"goods\"]\n".into(), ["negative 6:11", "unreadable 7:7"]),
+    ];
+    for (text, expected) in table {
+        assert_eq!(problems(&format!("{HEAD}{text}")), expected, "{text}");
+    }
+    let round = format!("round = \"up\"\n{HEAD}{tax}on = [\"parts\"]\n");
+    assert_eq!(problems(&round), ["unreadable 1:9", "negative 8:11"]);
 }
 
 #[test]

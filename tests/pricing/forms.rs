@@ -6,38 +6,25 @@ use hoistnote::pricing::{self, Estimate, Problem, RateBook, Visit, Wishes};
 use scraper::{Html, Selector};
 
 use super::{Checked, book, defect, with_urgency};
+use crate::rate_book::{self as entry, HEAD};
 use crate::reports::{pin, schema::breaks};
 
 const SAID: &str = "<script>alert(1)</script> pads & =2+3";
 
 /// Words, names and prices that try to be more than text.
 fn hostile() -> (RateBook, Document) {
-    let book = book(
-        r#"
-currency = "USD"
-name = "<b>shop</b>"
-[[labour]]
-id = "mechanical"
-rate = 60
-[[operation]]
-id = "lift"
-name = "lift & lower"
-hours = 0.5
-[[job]]
-id = "pad"
-name = "=pads <i>"
-covers = [{ part = "pad" }]
-operations = ["lift"]
+    let pads = r#"operations = ["lift"]
 hours = 0.25
-parts = [{ name = "\"pad\" <img src=x>", quantity = 2, price = 3.5, price_to = 4, instead = [{ name = "<u>", price = 9 }] }]
-[[job]]
-id = "belt"
-name = "belt"
-covers = [{ part = "belt" }]
-operations = ["lift"]
-parts = [{ name = "belt" }]
-"#,
-    );
+parts = [{ name = "\"pad\" <img src=x>", quantity = 2, price = 3.5, price_to = 4, instead = [{ name = "<u>", price = 9 }] }]"#;
+    let belt = "operations = [\"lift\"]\nparts = [{ name = \"belt\" }]";
+    let entries = [
+        "name = \"<b>shop</b>\"\n".into(),
+        HEAD.into(),
+        entry::operation("lift", "lift & lower", "0.5", ""),
+        entry::job("pad", "=pads <i>", "pad", pads),
+        entry::job("belt", "belt", "belt", belt),
+    ];
+    let book = book(&entries.concat());
     let mut pad = with_urgency(defect("aaaa1", "pad", &[Position::Left]), Some(UrgencyId::Stop));
     pad.evidence.push(Evidence {
         utterance: 1,

@@ -4,55 +4,29 @@ use hoistnote::findings::{Alternative, Component};
 use hoistnote::lexicon::{ActionId, ConditionId, Position, UrgencyId, Verdict};
 use hoistnote::pricing::{RateBook, Tier, Wishes, WithoutJob};
 
-use super::{HEAD, book, defect, estimate, job, jobs, total, with_urgency};
+use super::{book, defect, estimate, job, jobs, total, with_urgency};
+use crate::rate_book::{self as entry, HEAD};
 use Position::{Front, Left, Lower, Rear, Right, Upper};
 
 /// Lift 6.00, wheel off 12.00 each, align 60.00. Bushing 48 + 20; joint 30 + 40; whole arm 36 + 70.
 fn front_end() -> RateBook {
-    book(&format!(
-        "{HEAD}{}",
-        r#"
-[[operation]]
-id = "lift"
-name = "lift"
-hours = 0.1
-[[operation]]
-id = "wheel-off"
-name = "wheel off"
-hours = 0.2
-per = "corner"
-needs = ["lift"]
-[[operation]]
-id = "align"
-name = "align"
-hours = 1
-needs = ["lift"]
-[[job]]
-id = "bushing"
-name = "bushings"
-covers = [{ part = "bushing" }]
-per = "place"
-operations = ["wheel-off", "align"]
-hours = 0.8
-parts = [{ name = "bushing", price = 20 }]
-[[job]]
-id = "joint"
-name = "joint"
-covers = [{ part = "joint" }]
-per = "place"
-operations = ["wheel-off", "align"]
-hours = 0.5
-parts = [{ name = "joint", price = 40 }]
-[[job]]
-id = "arm"
-name = "whole arm"
-covers = [{ part = "arm" }, { part = "bushing", at = ["lower"] }, { part = "joint", at = ["lower"] }]
-per = "corner"
-operations = ["wheel-off", "align"]
-hours = 0.6
-parts = [{ name = "arm", price = 70 }]
-"#
-    ))
+    let at_a_wheel = "operations = [\"wheel-off\", \"align\"]";
+    let single = |part: &str, hours: &str, price: u32| {
+        let parts = format!("parts = [{{ name = {part:?}, price = {price} }}]");
+        entry::job(part, part, part, &format!("per = \"place\"\n{at_a_wheel}\nhours = {hours}\n{parts}"))
+    };
+    let arm = r#"{ part = "arm" }, { part = "bushing", at = ["lower"] }, { part = "joint", at = ["lower"] }"#;
+    let arm_lines = "per = \"corner\"\nhours = 0.6\nparts = [{ name = \"arm\", price = 70 }]";
+    let entries = [
+        HEAD.into(),
+        entry::operation("lift", "lift", "0.1", ""),
+        entry::operation("wheel-off", "wheel off", "0.2", "per = \"corner\"\nneeds = [\"lift\"]"),
+        entry::operation("align", "align", "1", "needs = [\"lift\"]"),
+        single("bushing", "0.8", 20),
+        single("joint", "0.5", 40),
+        entry::job_covering("arm", "whole arm", arm, &format!("{arm_lines}\n{at_a_wheel}")),
+    ];
+    book(&entries.concat())
 }
 
 #[test]
@@ -162,7 +136,7 @@ fn what_asks_for_nothing_is_not_priced() {
 
 /// 25.00 an hour; parts 3 × 3.335, 10.005 and 20.005; supplies 10% of labour, at most 2.00; taxes 7.25% and 1%.
 fn awkward(round: &str) -> RateBook {
-    book(&format!(
+    let head = format!(
         r#"
 currency = "USD"
 round = "{round}"
@@ -181,20 +155,12 @@ on = ["parts", "supplies"]
 name = "work"
 percent = 1
 on = ["labour"]
-[[job]]
-id = "pad"
-name = "pads"
-covers = [{{ part = "pad" }}]
-hours = 0.333
-parts = [{{ name = "pad", quantity = 3, price = 3.335 }}, {{ name = "clip", price = 10.005 }}]
-[[job]]
-id = "belt"
-name = "belt"
-covers = [{{ part = "belt" }}]
-hours = 0.5
-parts = [{{ name = "belt", price = 20.005 }}]
 "#
-    ))
+    );
+    let pads =
+        "hours = 0.333\nparts = [{ name = \"pad\", quantity = 3, price = 3.335 }, { name = \"clip\", price = 10.005 }]";
+    let belt = "hours = 0.5\nparts = [{ name = \"belt\", price = 20.005 }]";
+    book(&(head + &entry::job("pad", "pads", "pad", pads) + &entry::job("belt", "belt", "belt", belt)))
 }
 
 #[test]
@@ -222,33 +188,22 @@ fn below_the_cap_supplies_are_a_share() {
 }
 
 /// A dear pad with a price, a cheap one without; a lamp without any; an optional clip and another belt.
-const ABSENT: &str = r#"
-[[job]]
-id = "pad-known"
-name = "pads"
-covers = [{ part = "pad" }]
-parts = [{ name = "pad", price = 90, price_to = 120 }, { id = "clip", name = "clip", price = 5, optional = true }]
-[[job]]
-id = "pad-unknown"
-name = "pads, to be asked"
-covers = [{ part = "pad" }]
-parts = [{ name = "pad of another kind" }]
-[[job]]
-id = "lamp"
-name = "lamp"
-covers = [{ part = "lamp" }]
-hours = 0.5
-parts = [{ name = "lamp" }]
-[[job]]
-id = "belt"
-name = "belt"
-covers = [{ part = "belt" }]
-parts = [{ name = "belt", quantity = 2, price = 10, instead = [{ id = "belt-long", name = "long belt", price = 13 }] }]
-"#;
+fn absent() -> RateBook {
+    let known = r#"parts = [{ name = "pad", price = 90, price_to = 120 }, { id = "clip", name = "clip", price = 5, optional = true }]"#;
+    let belt = r#"parts = [{ name = "belt", quantity = 2, price = 10, instead = [{ id = "belt-long", name = "long belt", price = 13 }] }]"#;
+    let entries = [
+        HEAD.into(),
+        entry::job("pad-known", "pads", "pad", known),
+        entry::job("pad-unknown", "pads, to be asked", "pad", "parts = [{ name = \"pad of another kind\" }]"),
+        entry::job("lamp", "lamp", "lamp", "hours = 0.5\nparts = [{ name = \"lamp\" }]"),
+        entry::job("belt", "belt", "belt", belt),
+    ];
+    book(&entries.concat())
+}
 
 #[test]
 fn absent_prices_are_absent_and_not_zero() {
-    let book = book(&format!("{HEAD}{ABSENT}"));
+    let book = absent();
     let e = estimate(&book, &[defect("a", "pad", &[]), defect("b", "lamp", &[])], &Wishes::default());
     assert_eq!(jobs(&e), ["lamp", "pad-known"]);
     assert_eq!(e.totals.parts_without_price, 1);
@@ -260,7 +215,7 @@ fn absent_prices_are_absent_and_not_zero() {
 
 #[test]
 fn optional_and_other_parts_are_taken_by_their_id() {
-    let book = book(&format!("{HEAD}{ABSENT}"));
+    let book = absent();
     let findings = [defect("a", "pad", &[]), defect("b", "belt", &[])];
     assert_eq!(total(&estimate(&book, &findings, &Wishes::default())), "140.00");
     let wishes = Wishes { taken: vec!["clip".into(), "belt-long".into()], ..Wishes::default() };
@@ -273,26 +228,16 @@ fn optional_and_other_parts_are_taken_by_their_id() {
 
 #[test]
 fn where_no_work_was_named_only_work_that_puts_right_counts() {
-    let book = book(&format!(
-        "{HEAD}{}",
-        r#"
-[[job]]
-id = "replace"
-name = "replace"
-covers = [{ part = "rotor" }]
-hours = 2
-[[job]]
-id = "clean"
-name = "clean"
-covers = [{ part = "rotor", actions = ["clean"], conditions = ["contaminated"] }]
-hours = 1
-[[job]]
-id = "adjust"
-name = "adjust"
-covers = [{ part = "rotor", actions = ["adjust"] }]
-hours = 0.1
-"#
-    ));
+    let covers = |more: &str| format!("{{ part = \"rotor\"{more} }}");
+    let clean = covers(r#", actions = ["clean"], conditions = ["contaminated"]"#);
+    let adjust = covers(r#", actions = ["adjust"]"#);
+    let entries = [
+        HEAD.into(),
+        entry::job("replace", "replace", "rotor", "hours = 2"),
+        entry::job_covering("clean", "clean", &clean, "hours = 1"),
+        entry::job_covering("adjust", "adjust", &adjust, "hours = 0.1"),
+    ];
+    let book = book(&entries.concat());
     use ConditionId::{Contaminated, Crack, Worn};
     let table: [(&[ConditionId], &[ActionId], &str); 6] = [
         (&[Worn], &[], "replace"),

@@ -17,8 +17,6 @@ use hoistnote::pricing::{BookProblem, Estimate, JobAt, RateBook, Visit, Wishes};
 /// What a test comes to.
 type Checked = Result<(), Box<dyn std::error::Error>>;
 
-/// Head of a rate book: one kind of labour at 60.00 an hour, no taxes, no supplies.
-const HEAD: &str = "currency = \"USD\"\n[[labour]]\nid = \"mechanical\"\nrate = 60\n";
 /// Parts that the books of these tests may name.
 const PARTS: [&str; 8] = ["arm", "bushing", "joint", "pad", "rotor", "pump", "belt", "lamp"];
 

@@ -5,19 +5,22 @@ use hoistnote::lexicon::UrgencyId;
 use hoistnote::pricing::{Problem, RateBook, Tier, VisitPlan, Wishes, over_visits, within_budget};
 use rust_decimal::Decimal;
 
-use super::{HEAD, book, defect, with_urgency};
+use super::{book, defect, with_urgency};
+use crate::rate_book::{self as entry, HEAD};
 
 /// Lift 30 shared by all; pump 100, belt 50, joint 20, lamp 10 (not on the lift).
 fn shop() -> RateBook {
-    let job = |id: &str, hours: &str, lift: bool| {
-        let operations = if lift { "operations = [\"lift\"]\n" } else { "" };
-        format!(
-            "[[job]]\nid = \"{id}\"\nname = \"{id}\"\ncovers = [{{ part = \"{id}\" }}]\n{operations}parts = [{{ name = \"{id}\", price = {hours} }}]\n"
-        )
-    };
-    let jobs =
-        job("pump", "100", true) + &job("belt", "50", true) + &job("joint", "20", true) + &job("lamp", "10", false);
-    book(&format!("{HEAD}[[operation]]\nid = \"lift\"\nname = \"lift\"\nhours = 0.5\n{jobs}"))
+    let part = |id: &str, price: u32| format!("parts = [{{ name = {id:?}, price = {price} }}]");
+    let lifted = |id: &str, price| entry::job(id, id, id, &format!("operations = [\"lift\"]\n{}", part(id, price)));
+    let entries = [
+        HEAD.into(),
+        entry::operation("lift", "lift", "0.5", ""),
+        lifted("pump", 100),
+        lifted("belt", 50),
+        lifted("joint", 20),
+        entry::job("lamp", "lamp", "lamp", &part("lamp", 10)),
+    ];
+    book(&entries.concat())
 }
 
 fn findings() -> Vec<Finding> {

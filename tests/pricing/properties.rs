@@ -6,6 +6,8 @@ use hoistnote::pricing::{self, Goal, Problem, RateBook, Wishes, cheapest, exact}
 use proptest::prelude::*;
 use rust_decimal::Decimal;
 
+use crate::rate_book as entry;
+
 use super::{PARTS, book, defect, estimate, with_urgency};
 
 /// More jobs than this are not tried out in every combination.
@@ -49,11 +51,8 @@ fn book_text(operations: &[(u32, usize, bool)], jobs: &[JobSpec], cap: Option<u3
     );
     for (n, (hours, per, needs)) in operations.iter().enumerate() {
         let needs = if *needs && n > 0 { format!("needs = [\"o{}\"]\n", n - 1) } else { String::new() };
-        out += &format!(
-            "[[operation]]\nid = \"o{n}\"\nname = \"o{n}\"\nhours = {}\nper = \"{}\"\n{needs}",
-            hundredths(*hours),
-            PER[*per]
-        );
+        let id = format!("o{n}");
+        out += &entry::operation(&id, &id, &hundredths(*hours), &format!("per = \"{}\"\n{needs}", PER[*per]));
     }
     for (n, job) in jobs.iter().enumerate() {
         let covers: Vec<String> = job.parts.iter().map(|p| format!("{{ part = \"{}\" }}", PARTS[*p])).collect();
@@ -62,14 +61,15 @@ fn book_text(operations: &[(u32, usize, bool)], jobs: &[JobSpec], cap: Option<u3
         let price = job
             .price
             .map(|(low, more)| format!(", price = {}, price_to = {}", hundredths(low), hundredths(low + more)));
-        out += &format!(
-            "[[job]]\nid = \"j{n}\"\nname = \"j{n}\"\nper = \"{}\"\ncovers = [{}]\noperations = [{}]\nhours = {}\nparts = [{{ name = \"p{n}\"{} }}]\n",
+        let id = format!("j{n}");
+        let lines = format!(
+            "per = \"{}\"\noperations = [{}]\nhours = {}\nparts = [{{ name = \"p{n}\"{} }}]",
             PER[job.per],
-            covers.join(", "),
             needs.join(", "),
             hundredths(job.hours),
             price.unwrap_or_default()
         );
+        out += &entry::job_covering(&id, &id, &covers.join(", "), &lines);
     }
     out
 }

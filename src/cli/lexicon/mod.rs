@@ -34,6 +34,6 @@ pub(super) fn run(raw: RawLexiconArgs) -> Result<Outcome, Failure> {
 
 /// Prints JSON.
 fn print_json<T: Serialize>(sink: &mut Sink, what: &T) -> Result<(), Failure> {
-    let text = serde_json::to_string_pretty(what).map_err(|e| Failure::unwritten("JSON", e.into()))?;
+    let text = serde_json::to_string_pretty(what).map_err(|e| Failure::unwritten("JSON", e))?;
     sink.plain(&format!("{text}\n"))
 }

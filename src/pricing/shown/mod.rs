@@ -12,9 +12,6 @@ pub use table::table;
 
 use rust_decimal::Decimal;
 
-use crate::lexicon::Position;
-use crate::report;
-
 use super::money::{Amount, rounded};
 
 /// The mark of a line whose finding is in doubt.
@@ -60,15 +57,6 @@ fn difference(amount: Amount, digits: u32) -> String {
             let (low, high) = (a.min(b), a.max(b));
             format!("{}{} to {}{}", sign(low), one(low, digits), sign(high), one(high, digits))
         }
-    }
-}
-
-/// A name with its place behind a comma, if it has one.
-fn at(name: &str, position: &[Position]) -> String {
-    let name = report::shown(name);
-    match report::place(position) {
-        place if place.is_empty() => name,
-        place => format!("{name}, {place}"),
     }
 }
 

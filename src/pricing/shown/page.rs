@@ -4,11 +4,12 @@
 use maud::{Markup, PreEscaped, html};
 
 use super::super::answer::{Answer, Answered};
-use super::super::estimate::{About, Choice, Estimate, JobOut, PartOut};
+use super::super::estimate::{About, Choice, Estimate, JobOut, OtherJob, PartOut};
+use super::super::money::Amount;
 use super::super::need::Tier;
-use super::{UNCERTAIN, at, difference, money, one, plain, priced};
+use super::{UNCERTAIN, difference, money, one, plain, priced};
 use crate::findings::{Document, Finding};
-use crate::report::{self, Quote};
+use crate::report::{self, Quote, at};
 
 /// How the estimate looks.
 pub const STYLE: &str = include_str!("page.css");
@@ -18,26 +19,26 @@ pub type Ask<'a> = &'a dyn Fn(&[&About]) -> Markup;
 
 /// The estimate as a page. The documents hold the words behind its findings.
 pub fn page(estimate: &Estimate, documents: &[Document]) -> String {
-    let book = Book { estimate, documents, ask: None };
+    let sheet = Sheet { estimate, documents, ask: None };
     let head = html! { style { (PreEscaped(STYLE)) } };
-    let body = html! { (book.head()) main { (book.lines()) } (book.foot()) };
-    report::html_page(&format!("Estimate: {}", book.vehicle()), &head, &body)
+    let body = html! { (sheet.head()) main { (sheet.lines()) } (sheet.foot()) };
+    report::html_page(&format!("Estimate: {}", sheet.vehicle()), &head, &body)
 }
 
 /// The estimate as a part of a page that has [`STYLE`] and asks for answers in its own way: also on what has no price yet and on what
 /// was answered before.
 pub fn sheet(estimate: &Estimate, documents: &[Document], ask: Ask<'_>) -> Markup {
-    let book = Book { estimate, documents, ask: Some(ask) };
-    html! { (book.head()) (book.lines()) (book.foot()) }
+    let sheet = Sheet { estimate, documents, ask: Some(ask) };
+    html! { (sheet.head()) (sheet.lines()) (sheet.foot()) }
 }
 
-struct Book<'e> {
+struct Sheet<'e> {
     estimate: &'e Estimate,
     documents: &'e [Document],
     ask: Option<Ask<'e>>,
 }
 
-impl Book<'_> {
+impl Sheet<'_> {
     fn vehicle(&self) -> String {
         report::shown(self.estimate.vehicle.identification.as_deref().unwrap_or("Your vehicle"))
     }
@@ -93,11 +94,11 @@ impl Book<'_> {
         self.ask.map(|ask| ask(abouts))
     }
 
-    fn money(&self, amount: super::super::money::Amount) -> String {
+    fn money(&self, amount: Amount) -> String {
         money(amount, self.estimate.book.digits)
     }
 
-    fn priced(&self, amount: super::super::money::Amount, without_price: usize) -> String {
+    fn priced(&self, amount: Amount, without_price: usize) -> String {
         priced(amount, without_price, self.estimate.book.digits)
     }
 
@@ -185,10 +186,7 @@ impl Book<'_> {
         let choices: Vec<&Choice> = self.estimate.choices.iter().filter(|c| c.chosen.contains(&n)).collect();
         let mut seen = Vec::new();
         for other in choices.iter().flat_map(|c| &c.others) {
-            if !seen
-                .iter()
-                .any(|s: &&super::super::estimate::OtherJob| s.job == other.job && s.position == other.position)
-            {
+            if !seen.iter().any(|s: &&OtherJob| s.job == other.job && s.position == other.position) {
                 seen.push(other);
             }
         }

@@ -7,8 +7,8 @@ use super::super::estimate::{About, Choice, Estimate, JobOut, PartOut, StepOut, 
 use super::super::money::Amount;
 use super::super::need::Tier;
 use super::super::plan::{BudgetPlan, JobRef, VisitPlan};
-use super::{UNCERTAIN, at, difference, money, one, plain, priced};
-use crate::report::{self, Columns};
+use super::{UNCERTAIN, difference, money, one, plain, priced};
+use crate::report::{self, Columns, at};
 
 /// The estimate, `width` columns wide, with ANSI styles.
 pub fn table(estimate: &Estimate, width: usize) -> String {
