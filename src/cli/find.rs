@@ -176,7 +176,7 @@ fn checklist_named<'l>(lexicon: &'l Lexicon, id: &str) -> Result<&'l Checklist, 
 fn say_left_out(document: &Document) {
     let n = document.unplaced.len();
     if n > 0 {
-        let lines = if n == 1 { "1 line" } else { &format!("{n} lines") };
+        let lines = report::count(n, "line", "lines");
         say(&format!(
             "{}: {lines} could not be placed on a part and can't be shown as rows; read them with --format table",
             document.source.path

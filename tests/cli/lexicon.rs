@@ -190,6 +190,8 @@ fn import_takes_nicknames_over_and_keeps_the_file() -> Checked {
     let (_, err, code) = lexicon(&["import", &table.to_string_lossy()], Some(folder.path()))?;
     assert_eq!(code, Some(1), "{err}");
     for what in [
+        "3 nicknames taken over into ",
+        "; 3 lines left out",
         "nick.csv:4: \"brake pad\" is a name of part \"brake-pad\"",
         "nick.csv:5: no entry",
         "nick.csv:7: not two columns",
@@ -203,6 +205,9 @@ fn import_takes_nicknames_over_and_keeps_the_file() -> Checked {
         words.contains("id = \"alternator\"\nalso = [\"ally, the\"]") && words.contains("say = [\"widdling away\"]"),
         "{words}"
     );
+    let one = file(folder.path(), "one.csv", "horn,honker\nzorp,x\n")?;
+    let (_, err, _) = lexicon(&["import", &one.to_string_lossy()], Some(tempfile::tempdir()?.path()))?;
+    assert!(err.contains("1 nickname taken over into ") && err.contains("; 1 line left out"), "{err}");
     // a second time nothing changes
     lexicon(&["import", &table.to_string_lossy()], Some(folder.path()))?;
     assert_eq!(

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use crate::cli::outcome::{Failure, Outcome};
 use crate::cli::sink::Sink;
-use crate::report::shown;
+use crate::report::{count, shown};
 use crate::shop::{self, Row};
 
 use super::args::{Form, RawExport, RawShow, RawStats, RawWords, Rows};
@@ -54,9 +54,15 @@ pub(super) fn stats(args: &RawStats) -> Result<Outcome, Failure> {
     match args.format {
         Form::Json => print_json(&mut sink, &stats)?,
         Form::Text => {
+            let (phrases, parts) = (|n| count(n, "phrase", "phrases"), |n| count(n, "part", "parts"));
             let mut text = format!(
-                "{} files, {} parts, {} phrases, {} examples\nyour own files: {} phrases, {} parts\n\nparts by system\n",
-                stats.files, stats.parts, stats.phrases, stats.examples, stats.own_phrases, stats.own_parts
+                "{}, {}, {}, {}\nyour own files: {}, {}\n\nparts by system\n",
+                count(stats.files, "file", "files"),
+                parts(stats.parts),
+                phrases(stats.phrases),
+                count(stats.examples, "example", "examples"),
+                phrases(stats.own_phrases),
+                parts(stats.own_parts)
             );
             for (system, n) in &stats.systems {
                 text.push_str(&format!("  {n:6}  {}\n", shown(system)));
