@@ -168,7 +168,7 @@ impl<'r> Writer<'r> {
 fn checklist_named<'l>(lexicon: &'l Lexicon, id: &str) -> Result<&'l Checklist, Failure> {
     lexicon.guidance.checklist(id).ok_or_else(|| {
         let known: Vec<&str> = lexicon.guidance.checklists.iter().map(|c| c.id.as_str()).collect();
-        Failure::Usage(format!("--checklist {}: no such checklist; known are {}", report::shown(id), known.join(", ")))
+        Failure::none_of(&format!("--checklist {}: no such checklist; known are", report::shown(id)), &known)
     })
 }
 

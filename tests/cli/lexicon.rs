@@ -140,6 +140,16 @@ fn what_came_close_is_told_with_the_reason() -> Checked {
 }
 
 #[test]
+fn try_keeps_to_the_columns() -> Checked {
+    let (out, _, _) = lexicon(&["try", "left front clamper is leaking, pads are thin"], None)?;
+    assert!(out.contains("WHAT CAME CLOSE") && out.lines().all(|l| l.chars().count() <= 80), "{out}");
+    let (_, err, code) = lexicon(&["try", " "], None)?;
+    assert_eq!(code, Some(2));
+    assert!(err.contains("no words to try") && !err.contains("recording"), "{err}");
+    Ok(())
+}
+
+#[test]
 fn words_and_hints() -> Checked {
     let folder = tempfile::tempdir()?;
     file(folder.path(), "parts.toml", CLAMPER)?;
