@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use rust_decimal::Decimal;
 
-use crate::diagnostic::{SourceFile, Spot};
+use crate::diagnostic::{SourceFile, Spot, meant};
 
 use super::book::{Cover, Job, Labour, Operation, PartChoice, PartLine, RateBook, Supplies, Tax, Work};
 use super::book_file::{
@@ -238,7 +238,7 @@ impl Checker<'_> {
         for cover in entry.covers.get_ref() {
             if !self.parts.contains(cover.part.get_ref().as_str()) {
                 let known = self.parts.iter().copied();
-                let help = match nearest(cover.part.get_ref(), known) {
+                let help = match meant(cover.part.get_ref(), known) {
                     Some(near) => format!("write the id of one that is there (\"{near}\"?)"),
                     None => "write the id of one that is there".into(),
                 };
@@ -269,7 +269,7 @@ impl Checker<'_> {
         let hours = hours.map_or(Decimal::ZERO, |h| self.number(at, h, "the hours"));
         let labour = kind.map_or(0, |k| {
             self.labour.get(k.get_ref()).copied().unwrap_or_else(|| {
-                let near = nearest(k.get_ref(), self.labour.keys().map(String::as_str));
+                let near = meant(k.get_ref(), self.labour.keys().map(String::as_str));
                 let help = near.map_or("add it as [[labour]]".into(), |n| format!("add it, or write \"{n}\""));
                 self.bad(
                     BookFault::UnknownReference,
@@ -290,7 +290,10 @@ impl Checker<'_> {
             match self.operations.get(id.get_ref()) {
                 Some(n) => out.push(*n),
                 None => {
-                    let near = nearest(id.get_ref(), self.operations.keys().map(String::as_str));
+                    let near = meant(
+                        id.get_ref(),
+                        self.operations.keys().map(String::as_str).filter(|k| !k.starts_with('\0')),
+                    );
                     let help = near.map_or("add it as [[operation]]".into(), |n| format!("add it, or write \"{n}\""));
                     self.bad(
                         BookFault::UnknownReference,
@@ -382,13 +385,4 @@ impl Checker<'_> {
 fn id_of(name: &str) -> String {
     let words = name.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty());
     words.map(str::to_lowercase).collect::<Vec<_>>().join("-")
-}
-
-/// The known id that is written most alike, if any is at all.
-fn nearest<'k>(id: &str, known: impl Iterator<Item = &'k str>) -> Option<&'k str> {
-    let likeness = |k: &&str| strsim::jaro_winkler(id, k);
-    known
-        .filter(|k| !k.starts_with('\0'))
-        .max_by(|a, b| likeness(a).total_cmp(&likeness(b)))
-        .filter(|k| likeness(k) > 0.7)
 }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use serde::Deserialize;
 use toml::Spanned;
 
-use crate::diagnostic::{Diagnostic, Kind, Severity, SourceFile, Spot, left_open};
+use crate::diagnostic::{Diagnostic, Kind, Severity, SourceFile};
 use crate::lexicon::{ActionId, ConditionId, Position};
 
 use super::book::Base;
@@ -205,14 +205,6 @@ pub type BookProblem = Diagnostic<BookFault>;
 
 /// Reads one file.
 pub(super) fn parse(file: &Arc<SourceFile>) -> Result<BookFile, Box<BookProblem>> {
-    toml::from_str(&file.text).map_err(|e| {
-        let noticed = e.span().unwrap_or(0..0);
-        if let Some((open, span)) = left_open(&file.text).filter(|(_, s)| s.start <= noticed.start) {
-            let at = Spot::new(file, span, "it opens here");
-            return Box::new(BookProblem::new(BookFault::Unreadable, at, open.what(), open.help()));
-        }
-        let at = Spot::new(file, noticed, "");
-        let what = e.message().trim().replace('\n', ", ");
-        Box::new(BookProblem::new(BookFault::Unreadable, at, what, "correct the entry or take it out"))
-    })
+    let help = "correct the entry or take it out";
+    toml::from_str(&file.text).map_err(|e| Box::new(BookProblem::noticed(BookFault::Unreadable, file, &e, help)))
 }
