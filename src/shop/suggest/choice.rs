@@ -1,6 +1,6 @@
 //! Owns what a person makes of proposals: a list ticked off, row by row, and the additions it comes to.
 
-use std::collections::HashMap;
+use std::collections::HashSet;
 
 use serde::{Deserialize, Serialize};
 
@@ -101,10 +101,10 @@ pub fn additions(
     proposed: &[Suggestion],
     lexicon: &Lexicon,
 ) -> (Vec<Addition>, Vec<(usize, String)>) {
-    let known: HashMap<&str, &Suggestion> = proposed.iter().map(|s| (s.words.as_str(), s)).collect();
+    let known: HashSet<&str> = proposed.iter().map(|s| s.words.as_str()).collect();
     let (mut out, mut wrong) = (Vec::new(), Vec::new());
     for (n, choice) in choices.iter().enumerate().filter(|(_, c)| c.is_taken()) {
-        if !known.contains_key(choice.words.trim()) {
+        if !known.contains(choice.words.trim()) {
             wrong.push((n + 1, format!("\"{}\" is not among what is proposed from these texts", choice.words)));
             continue;
         }

@@ -30,8 +30,6 @@ pub enum SuggestionKind {
     Nickname,
     /// A part of its own.
     NewPart,
-    /// A way to say what is wrong.
-    NewCondition,
 }
 
 impl SuggestionKind {
@@ -42,7 +40,6 @@ impl SuggestionKind {
             SuggestionKind::Mishearing => "misspelt or misheard",
             SuggestionKind::Nickname => "nickname",
             SuggestionKind::NewPart => "new part",
-            SuggestionKind::NewCondition => "new way to say what is wrong",
         }
     }
 }
