@@ -7,7 +7,7 @@ use crate::cli::sink::Sink;
 use crate::report::{count, shown};
 use crate::shop::{self, Row};
 
-use super::args::{Form, RawExport, RawShow, RawStats, RawWords, Rows};
+use super::args::{Form, RawAsked, RawExport, RawShow, RawWords, Rows};
 use super::folder::Loaded;
 use super::print_json;
 
@@ -24,11 +24,11 @@ pub(super) fn words(args: &RawWords) -> Result<Outcome, Failure> {
 
 /// Runs `lexicon show`.
 pub(super) fn show(args: &RawShow) -> Result<Outcome, Failure> {
-    let mut loaded = Loaded::open(args.folder.lexicon.as_deref())?;
+    let mut loaded = Loaded::open(args.asked.folder.lexicon.as_deref())?;
     loaded.given.append(&mut loaded.ours);
     let found = shop::show(&loaded.given, loaded.interpreter.lexicon(), &args.words);
     let mut sink = Sink::open(None)?;
-    match args.format {
+    match args.asked.format {
         Form::Json => print_json(&mut sink, &found)?,
         Form::Text => {
             for (n, s) in found.iter().enumerate() {
@@ -47,7 +47,7 @@ pub(super) fn show(args: &RawShow) -> Result<Outcome, Failure> {
 }
 
 /// Runs `lexicon stats`.
-pub(super) fn stats(args: &RawStats) -> Result<Outcome, Failure> {
+pub(super) fn stats(args: &RawAsked) -> Result<Outcome, Failure> {
     let loaded = Loaded::open(args.folder.lexicon.as_deref())?;
     let stats = shop::stats(&loaded.given, &loaded.ours, loaded.interpreter.lexicon());
     let mut sink = Sink::open(None)?;

@@ -32,10 +32,10 @@ pub(super) fn run(args: &RawTry) -> Result<Outcome, Failure> {
         ));
     }
     let dictation = dictation::read("the words", &words).map_err(Failure::Unread)?;
-    let loaded = Loaded::open(args.folder.lexicon.as_deref())?;
+    let loaded = Loaded::open(args.asked.folder.lexicon.as_deref())?;
     let tried = attempt(&dictation, &loaded.interpreter, Settings::default());
     let mut sink = Sink::open(None)?;
-    match args.format {
+    match args.asked.format {
         Form::Json => print_json(&mut sink, &tried)?,
         Form::Text => {
             sink.plain(&text(&tried, sink.width()))?;
