@@ -52,10 +52,9 @@ pub(super) fn run(visits: &Visits) -> Result<Outcome, Failure> {
         return Err(Failure::Usage("the visits are not in the order of their days; name the earliest first".into()));
     }
     let comparison = history::compare(&at, &visits.limits);
-    let unwritable = |e: serde_json::Error| Failure::unwritten("comparison", std::io::Error::other(e.to_string()));
     match visits.format {
         PlainFormat::Table => sink.coloured(&history::table(&comparison, sink.width()))?,
-        PlainFormat::Json => sink.plain(&history::json(&comparison).map_err(unwritable)?)?,
+        PlainFormat::Json => sink.plain(&history::json(&comparison).map_err(|e| Failure::unmade("comparison", &e))?)?,
     }
     sink.finish()?;
     Ok(Outcome::Fine)

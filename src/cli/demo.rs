@@ -38,7 +38,7 @@ pub(super) fn schema(of: Of) -> Result<Outcome, Failure> {
         Of::Price => pricing::schema(),
         Of::Compare => history::schema(),
     };
-    let text = text.map_err(|e| Failure::unwritten("schema", std::io::Error::other(e.to_string())))?;
+    let text = text.map_err(|e| Failure::unmade("schema", &e))?;
     print(&text)
 }
 

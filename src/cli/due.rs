@@ -45,14 +45,14 @@ pub(super) fn run(due: &Due) -> Result<Outcome, Failure> {
     // what is due by distance has no day and is never held back
     list.retain(|f| due.until.is_none_or(|until| f.day().is_none_or(|d| d <= until)));
     history::in_order(&mut list);
-    let unwritable = |e: &dyn std::fmt::Display| Failure::unwritten("follow-ups", std::io::Error::other(e.to_string()));
+    let unmade = |e: &dyn std::fmt::Display| Failure::unmade("follow-ups", e);
     match due.format {
         DueFormat::Table => sink.coloured(&history::follow_up_table(&list, today, sink.width()))?,
-        DueFormat::Csv => sink.plain(&history::csv(&list).map_err(|e| unwritable(&e))?)?,
+        DueFormat::Csv => sink.plain(&history::csv(&list).map_err(|e| unmade(&e))?)?,
         DueFormat::Ics => sink.plain(&history::calendar(&list))?,
         DueFormat::Json => {
             for f in &list {
-                let line = serde_json::to_string(f).map_err(|e| unwritable(&e))?;
+                let line = serde_json::to_string(f).map_err(|e| unmade(&e))?;
                 sink.plain(&format!("{line}\n"))?;
             }
         }

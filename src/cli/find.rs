@@ -95,8 +95,7 @@ impl<'r> Writer<'r> {
     pub(super) fn write(&mut self, document: &Document) -> Result<(), Failure> {
         let first = self.written == 0;
         self.written += 1;
-        let unwritable =
-            |e: &dyn std::fmt::Display| Failure::unwritten(&document.source.path, std::io::Error::other(e.to_string()));
+        let unmade = |e: &dyn std::fmt::Display| Failure::unmade(&document.source.path, e);
         let coverage = self.checklist.map(|c| checklist::coverage(document, c));
         let gap = if first { "" } else { "\n" };
         match self.format {
@@ -118,10 +117,10 @@ impl<'r> Writer<'r> {
                 let list = report::work_list_text(&self.handover(document, coverage), self.sink.width());
                 self.sink.plain(&format!("{gap}{gap}{list}"))
             }
-            Format::Json => self.sink.plain(&report::json(document).map_err(|e| unwritable(&e))?),
+            Format::Json => self.sink.plain(&report::json(document).map_err(|e| unmade(&e))?),
             Format::Csv => {
-                let header = if first { report::csv_header().map_err(|e| unwritable(&e))? } else { String::new() };
-                let rows = report::csv(document).map_err(|e| unwritable(&e))?;
+                let header = if first { report::csv_header().map_err(|e| unmade(&e))? } else { String::new() };
+                let rows = report::csv(document).map_err(|e| unmade(&e))?;
                 say_left_out(document);
                 self.sink.plain(&format!("{header}{rows}"))
             }
@@ -140,7 +139,7 @@ impl<'r> Writer<'r> {
         let text = match self.format {
             Format::Json => serde_json::to_string(list)
                 .map(|line| line + "\n")
-                .map_err(|e| Failure::unwritten(&list.document.source.path, std::io::Error::other(e.to_string())))?,
+                .map_err(|e| Failure::unmade(&list.document.source.path, &e))?,
             Format::Html => report::customer_report(&handover()),
             Format::Work => report::work_list_text(&handover(), self.sink.width()),
             Format::Table | Format::Markdown | Format::Csv => return self.write(&list.document),

@@ -72,6 +72,11 @@ impl Failure {
         Failure::Usage(format!("{what}:\n{}", textwrap::fill(&known.join(", "), options)))
     }
 
+    /// What was to be written could not be put in its form.
+    pub(super) fn unmade(place: &str, error: &dyn std::fmt::Display) -> Failure {
+        Failure::unwritten(place, io::Error::other(error.to_string()))
+    }
+
     /// A failure to write to a place.
     pub(super) fn unwritten(place: &str, error: io::Error) -> Failure {
         match error.kind() {

@@ -49,11 +49,11 @@ pub(super) fn run(order: &Order) -> Result<Outcome, Failure> {
     keep_answers(path, &mut documents, order)?;
     let visit = visit(path, &documents, order)?;
     let estimate = estimate(&book, &visit, order)?;
-    let unwritable = |e: &dyn std::fmt::Display| Failure::unwritten(path, std::io::Error::other(e.to_string()));
+    let unmade = |e: &dyn std::fmt::Display| Failure::unmade(path, e);
     match order.format {
         PriceFormat::Table => sink.coloured(&pricing::table(&estimate, sink.width()))?,
-        PriceFormat::Json => sink.plain(&pricing::json(&estimate).map_err(|e| unwritable(&e))?)?,
-        PriceFormat::Csv => sink.plain(&pricing::csv(&estimate).map_err(|e| unwritable(&e))?)?,
+        PriceFormat::Json => sink.plain(&pricing::json(&estimate).map_err(|e| unmade(&e))?)?,
+        PriceFormat::Csv => sink.plain(&pricing::csv(&estimate).map_err(|e| unmade(&e))?)?,
         PriceFormat::Html => sink.plain(&pricing::page(&estimate, documents.all()))?,
     }
     sink.finish()?;

@@ -250,6 +250,17 @@ fn suggest_proposes_and_writes_what_is_taken() -> Checked {
         std::fs::read_to_string(&ours)?,
         "# ours\n[spelling]\n# pumps\npump = [\"pmpe\"]\nhydraulic = [\"hyraulic\"]\n"
     );
+    // the list as it is written can be ticked off and read back; what a spreadsheet would run is defused
+    let odd = file(folder.path(), "odd.txt", "=1+1 the grobbler is leaking\n")?.to_string_lossy().into_owned();
+    let (rows, _, _) = lexicon(&["suggest", &odd, "--format", "csv"], None)?;
+    assert!(
+        rows.contains(",'=1+1 the grobbler") && rows.contains("\r\n,grobbler,new part,part,grobbler,name,"),
+        "{rows}"
+    );
+    let listed = file(folder.path(), "listed.csv", rows.replace("\n,grobbler", "\ny,grobbler"))?;
+    let scratch = tempfile::tempdir()?;
+    let (_, err, code) = lexicon(&["suggest", &odd, "--accept", &listed.to_string_lossy()], Some(scratch.path()))?;
+    assert!(code == Some(0) && err.starts_with("1 written to "), "{err}");
     // a list ticked off, with a cell changed
     let table = "take,words,kind,family,id,key,system,count,example\ny,grobbler,new_part,part,grobbler,name,fuel,9,x\nn,hyraulic,,spelling,hydraulic,,,1,\ny,never said,,part,x,name,fuel,1,\n";
     let table = file(folder.path(), "ticked.csv", table)?;

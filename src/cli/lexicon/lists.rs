@@ -1,7 +1,5 @@
 //! Owns `lexicon words`, `show`, `stats` and `export`.
 
-use std::path::Path;
-
 use crate::cli::outcome::{Failure, Outcome};
 use crate::cli::sink::Sink;
 use crate::report::{count, shown};
@@ -9,7 +7,7 @@ use crate::shop::{self, Row};
 
 use super::args::{Form, RawAsked, RawExport, RawShow, RawWords, Rows};
 use super::folder::Loaded;
-use super::print_json;
+use super::{print_csv, print_json};
 
 /// Runs `lexicon words`.
 pub(super) fn words(args: &RawWords) -> Result<Outcome, Failure> {
@@ -88,21 +86,8 @@ pub(super) fn export(args: &RawExport) -> Result<Outcome, Failure> {
     let mut sink = Sink::open(args.out.as_deref())?;
     match args.format {
         Rows::Json => print_json(&mut sink, &rows)?,
-        Rows::Csv => sink.plain(&csv(&rows).map_err(|e| unwritten(args.out.as_deref(), e))?)?,
+        Rows::Csv => print_csv(&mut sink, Row::COLUMNS, rows.iter().map(Row::cells))?,
     }
     sink.finish()?;
     Ok(Outcome::Fine)
-}
-
-/// Rows by RFC 4180.
-fn csv(rows: &[Row]) -> Result<String, csv::Error> {
-    let mut writer = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
-    rows.iter().try_for_each(|row| writer.serialize(row))?;
-    let bytes = writer.into_inner().map_err(|e| e.into_error())?;
-    Ok(String::from_utf8_lossy(&bytes).into_owned())
-}
-
-fn unwritten(out: Option<&Path>, e: csv::Error) -> Failure {
-    let place = out.map_or("standard output".into(), |p| shown(&p.display().to_string()));
-    Failure::unwritten(&place, std::io::Error::other(e.to_string()))
 }

@@ -14,6 +14,8 @@ pub(super) use args::RawLexiconArgs;
 use args::RawLexiconCommand;
 use serde::Serialize;
 
+use crate::report::csv_rows;
+
 use super::outcome::{Failure, Outcome};
 use super::sink::Sink;
 
@@ -32,8 +34,18 @@ pub(super) fn run(raw: RawLexiconArgs) -> Result<Outcome, Failure> {
     }
 }
 
+/// Prints rows for spreadsheets, under the names of their columns.
+fn print_csv<const N: usize>(
+    sink: &mut Sink,
+    columns: [&str; N],
+    rows: impl Iterator<Item = [String; N]>,
+) -> Result<(), Failure> {
+    let all = std::iter::once(columns.map(str::to_string)).chain(rows);
+    sink.plain(&csv_rows(all).map_err(|e| Failure::unmade("CSV", &e))?)
+}
+
 /// Prints JSON.
 fn print_json<T: Serialize>(sink: &mut Sink, what: &T) -> Result<(), Failure> {
-    let text = serde_json::to_string_pretty(what).map_err(|e| Failure::unwritten("JSON", e.into()))?;
+    let text = serde_json::to_string_pretty(what).map_err(|e| Failure::unmade("JSON", &e))?;
     sink.plain(&format!("{text}\n"))
 }

@@ -2,15 +2,15 @@
 
 use std::collections::HashSet;
 
-use serde::{Deserialize, Serialize};
+use serde::Deserialize;
 
-use super::{Suggestion, SuggestionKind};
+use super::Suggestion;
 use crate::lexicon::{Family, Lexicon, Shape};
 use crate::shop::edit::Addition;
 use crate::shop::reading::Key;
 
 /// A row of the list: a proposal, and whether it is taken. Any cell may be changed before it is.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 pub struct Choice {
     /// `y` to take it.
     pub take: String,
@@ -18,7 +18,7 @@ pub struct Choice {
     pub words: String,
     /// What they may be; for the reader.
     #[serde(default)]
-    pub kind: Option<SuggestionKind>,
+    pub kind: String,
     /// Family of the entry.
     pub family: String,
     /// Its id; of a word spelt otherwise, the word.
@@ -36,12 +36,22 @@ pub struct Choice {
 }
 
 impl Choice {
+    /// Names of the cells, as [`Choice`] is read back by.
+    pub const COLUMNS: [&'static str; 9] =
+        ["take", "words", "kind", "family", "id", "key", "system", "count", "example"];
+
+    /// As a row for spreadsheets.
+    pub fn cells(self) -> [String; 9] {
+        let count = self.count.to_string();
+        [self.take, self.words, self.kind, self.family, self.id, self.key, self.system, count, self.example]
+    }
+
     /// A proposal as a row, not yet taken.
     pub fn of(s: &Suggestion) -> Choice {
         Choice {
             take: String::new(),
             words: s.words.clone(),
-            kind: Some(s.kind),
+            kind: s.kind.words().to_string(),
             family: s.family.to_string(),
             id: s.id.clone(),
             key: s.key.to_string(),
