@@ -9,7 +9,7 @@ use std::sync::Arc;
 use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer, Snippet};
 use serde::Serialize;
 
-pub use left_open::{LeftOpen, left_open};
+use left_open::left_open;
 
 /// How bad a problem is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -46,11 +46,7 @@ impl SourceFile {
 
     /// 1-based line and column (in characters) of a byte; bytes beyond the end count as the end.
     pub fn position(&self, byte: usize) -> (usize, usize) {
-        let mut byte = byte.min(self.text.len());
-        while !self.text.is_char_boundary(byte) {
-            byte -= 1;
-        }
-        let before = &self.text[..byte];
+        let before = &self.text[..self.text.floor_char_boundary(byte)];
         let line = before.matches('\n').count() + 1;
         let column = before.rsplit('\n').next().map_or(0, |l| l.chars().count()) + 1;
         (line, column)
@@ -76,16 +72,9 @@ impl Spot {
 
     /// The stretch, inside the text and on characters' edges whatever was given.
     fn safe_span(&self) -> Range<usize> {
-        let text = &self.file.text;
-        let floor = |mut i: usize| {
-            i = i.min(text.len());
-            while !text.is_char_boundary(i) {
-                i -= 1;
-            }
-            i
-        };
-        let start = floor(self.span.start);
-        start..floor(self.span.end).max(start)
+        let edge = |byte| self.file.text.floor_char_boundary(byte);
+        let start = edge(self.span.start);
+        start..edge(self.span.end).max(start)
     }
 }
 
@@ -108,6 +97,18 @@ impl<K: Kind> Diagnostic<K> {
     /// A problem at a place.
     pub fn new(kind: K, at: Spot, what: impl Into<String>, help: impl Into<String>) -> Diagnostic<K> {
         Diagnostic { kind, what: what.into(), at, related: Vec::new(), help: help.into() }
+    }
+
+    /// What a reader of TOML noticed, told where it begins: at the list or text that was left open before, else where it was noticed
+    /// and with `help`.
+    pub fn noticed(kind: K, file: &Arc<SourceFile>, error: &toml::de::Error, help: &str) -> Diagnostic<K> {
+        let span = error.span().unwrap_or(0..0);
+        match left_open(&file.text).filter(|(_, opens)| opens.start <= span.start) {
+            Some((open, opens)) => {
+                Diagnostic::new(kind, Spot::new(file, opens, "it opens here"), open.what(), open.help())
+            }
+            None => Diagnostic::new(kind, Spot::new(file, span, ""), error.message().trim().replace('\n', ", "), help),
+        }
     }
 
     /// The same with another place that it has to do with.
@@ -211,6 +212,17 @@ impl Place {
         let ((line, column), (end_line, end_column)) = (spot.file.position(span.start), spot.file.position(span.end));
         Place { file: spot.file.path.clone(), line, column, end_line, end_column, label: spot.label.clone() }
     }
+}
+
+/// The candidate that was most likely meant, if one is close.
+pub fn meant<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) -> Option<&'c str> {
+    let word = word.to_lowercase();
+    let likeness = |c: &str| {
+        let c = c.to_lowercase();
+        strsim::normalized_damerau_levenshtein(&word, &c).max(strsim::jaro_winkler(&word, &c) - 0.15)
+    };
+    let scored = candidates.into_iter().map(|c| (likeness(c), c));
+    scored.max_by(|a, b| a.0.total_cmp(&b.0)).filter(|(score, _)| *score >= 0.6).map(|(_, c)| c)
 }
 
 #[cfg(test)]

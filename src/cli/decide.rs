@@ -173,7 +173,7 @@ fn list<T>(words: &str, one: impl Fn(&str) -> Result<T, Failure>) -> Result<Vec<
 fn id<T: Copy>(option: &str, word: &str, all: &[T], name: impl Fn(T) -> &'static str) -> Result<T, Failure> {
     all.iter().copied().find(|t| name(*t) == word).ok_or_else(|| {
         let names: Vec<&str> = all.iter().map(|t| name(*t)).collect();
-        Failure::Usage(format!("{option} {}: not one of {}", report::shown(word), names.join(", ")))
+        Failure::none_of(&format!("{option} {}: not one of these", report::shown(word)), &names)
     })
 }
 
@@ -187,10 +187,8 @@ fn condition(words: &str) -> Result<Condition, Failure> {
 fn figure(words: &str) -> Result<Figure, Failure> {
     Figure::parse(words).ok_or_else(|| {
         let units: Vec<String> = Unit::ALL.iter().map(|u| symbol(*u)).collect();
-        Failure::Usage(format!(
-            "--measured {}: not a number and a unit; the units are {}",
-            report::shown(words),
-            units.join(", ")
-        ))
+        let units: Vec<&str> = units.iter().map(String::as_str).collect();
+        let what = format!("--measured {}: not a number and a unit; the units are", report::shown(words));
+        Failure::none_of(&what, &units)
     })
 }

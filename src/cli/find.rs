@@ -95,8 +95,7 @@ impl<'r> Writer<'r> {
     pub(super) fn write(&mut self, document: &Document) -> Result<(), Failure> {
         let first = self.written == 0;
         self.written += 1;
-        let unwritable =
-            |e: &dyn std::fmt::Display| Failure::unwritten(&document.source.path, std::io::Error::other(e.to_string()));
+        let path = &document.source.path;
         let coverage = self.checklist.map(|c| checklist::coverage(document, c));
         let gap = if first { "" } else { "\n" };
         match self.format {
@@ -118,10 +117,11 @@ impl<'r> Writer<'r> {
                 let list = report::work_list_text(&self.handover(document, coverage), self.sink.width());
                 self.sink.plain(&format!("{gap}{gap}{list}"))
             }
-            Format::Json => self.sink.plain(&report::json(document).map_err(|e| unwritable(&e))?),
+            Format::Json => self.sink.plain(&report::json(document).map_err(|e| Failure::unwritten(path, e))?),
             Format::Csv => {
-                let header = if first { report::csv_header().map_err(|e| unwritable(&e))? } else { String::new() };
-                let rows = report::csv(document).map_err(|e| unwritable(&e))?;
+                let header =
+                    if first { report::csv_header().map_err(|e| Failure::unwritten(path, e))? } else { String::new() };
+                let rows = report::csv(document).map_err(|e| Failure::unwritten(path, e))?;
                 say_left_out(document);
                 self.sink.plain(&format!("{header}{rows}"))
             }
@@ -138,9 +138,7 @@ impl<'r> Writer<'r> {
             handover
         };
         let text = match self.format {
-            Format::Json => serde_json::to_string(list)
-                .map(|line| line + "\n")
-                .map_err(|e| Failure::unwritten(&list.document.source.path, std::io::Error::other(e.to_string())))?,
+            Format::Json => report::json_line(list).map_err(|e| Failure::unwritten(&list.document.source.path, e))?,
             Format::Html => report::customer_report(&handover()),
             Format::Work => report::work_list_text(&handover(), self.sink.width()),
             Format::Table | Format::Markdown | Format::Csv => return self.write(&list.document),
@@ -168,7 +166,7 @@ impl<'r> Writer<'r> {
 fn checklist_named<'l>(lexicon: &'l Lexicon, id: &str) -> Result<&'l Checklist, Failure> {
     lexicon.guidance.checklist(id).ok_or_else(|| {
         let known: Vec<&str> = lexicon.guidance.checklists.iter().map(|c| c.id.as_str()).collect();
-        Failure::Usage(format!("--checklist {}: no such checklist; known are {}", report::shown(id), known.join(", ")))
+        Failure::none_of(&format!("--checklist {}: no such checklist; known are", report::shown(id)), &known)
     })
 }
 
@@ -176,7 +174,7 @@ fn checklist_named<'l>(lexicon: &'l Lexicon, id: &str) -> Result<&'l Checklist, 
 fn say_left_out(document: &Document) {
     let n = document.unplaced.len();
     if n > 0 {
-        let lines = if n == 1 { "1 line" } else { &format!("{n} lines") };
+        let lines = report::count(n, "line", "lines");
         say(&format!(
             "{}: {lines} could not be placed on a part and can't be shown as rows; read them with --format table",
             document.source.path

@@ -9,6 +9,16 @@ use crate::pricing::BookProblem;
 use crate::report;
 use crate::review::LogError;
 
+/// Columns of lines for people where nothing is known of what shows them.
+pub(super) const COLUMNS: usize = 80;
+/// Wider lines are hard to read however wide the terminal is.
+const MOST_COLUMNS: usize = 120;
+
+/// Columns of lines for people at a terminal.
+pub(super) fn terminal_columns() -> usize {
+    textwrap::termwidth().min(MOST_COLUMNS)
+}
+
 /// A run that came to its end.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Outcome {
@@ -56,6 +66,12 @@ impl Failure {
         Failure::Input(format!("{place}: can't be read: {why}; {help}"))
     }
 
+    /// A word that is none of those that may stand there: they are listed below what is wrong.
+    pub(super) fn none_of(what: &str, known: &[&str]) -> Failure {
+        let options = textwrap::Options::new(COLUMNS).initial_indent("  ").subsequent_indent("  ");
+        Failure::Usage(format!("{what}:\n{}", textwrap::fill(&known.join(", "), options)))
+    }
+
     /// A failure to write to a place.
     pub(super) fn unwritten(place: &str, error: impl Into<io::Error>) -> Failure {
         let error = error.into();
@@ -88,7 +104,7 @@ pub(super) fn exit(result: Result<Outcome, Failure>) -> ExitCode {
             ExitCode::from(1)
         }
         Err(Failure::Book(problems)) => {
-            problems.iter().for_each(|p| diagnose(&p.render(textwrap::termwidth().min(120))));
+            problems.iter().for_each(|p| diagnose(&p.render(terminal_columns())));
             say(&format!(
                 "{} in the rate book; nothing was priced",
                 report::count(problems.len(), "problem", "problems")

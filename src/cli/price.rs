@@ -7,6 +7,7 @@ use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use rust_decimal::Decimal;
 
+use crate::diagnostic::meant;
 use crate::findings::Finding;
 use crate::history::{self, AnswerLine, Horizon};
 use crate::pricing::{self, Answer, Estimate, JobAt, RateBook, Visit, Wishes};
@@ -151,8 +152,7 @@ fn check_wishes(book: &RateBook, wishes: &Wishes) -> Result<(), Failure> {
 }
 
 fn unknown_id<'k>(option: &str, what: &str, id: &str, known: impl Iterator<Item = &'k str>) -> Failure {
-    let near = known.map(|k| (strsim::jaro_winkler(id, k), k)).max_by(|a, b| a.0.total_cmp(&b.0));
-    let meant = near.map(|(_, k)| format!("; \"{k}\" is the one most alike")).unwrap_or_default();
+    let meant = meant(id, known).map(|k| format!("; \"{k}\" is the one most alike")).unwrap_or_default();
     Failure::Usage(format!("{option} {}: the rate book has no {what} with this id{meant}", report::shown(id)))
 }
 

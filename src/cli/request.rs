@@ -183,7 +183,10 @@ fn job_at(option: &str, text: &str) -> Result<JobAt, Failure> {
         let known = Position::ALL.iter().copied().find(|p| p.as_str() == w);
         known.ok_or_else(|| {
             let all: Vec<&str> = Position::ALL.iter().map(|p| p.as_str()).collect();
-            Failure::Usage(format!("{option} {}: no place \"{w}\"; places are {}", report::shown(text), all.join(", ")))
+            Failure::none_of(
+                &format!("{option} {}: no place \"{}\"; places are", report::shown(text), report::shown(w)),
+                &all,
+            )
         })
     };
     let at = place.split([',', ' ']).filter(|w| !w.is_empty()).map(word).collect::<Result<_, _>>()?;

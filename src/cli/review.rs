@@ -61,7 +61,7 @@ pub(super) fn run_final(folder: &Path, reading: &Reading, output: &Output) -> Re
     }
     let n = opened.list.open();
     if n > 0 {
-        let things = if n == 1 { "1 thing" } else { &format!("{n} things") };
+        let things = report::count(n, "thing", "things");
         say(&format!("{}: {things} not yet looked at; open it with `hoistnote desk`", folder.display()));
     }
     writer.write_final(&opened.list)?;

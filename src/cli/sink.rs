@@ -6,12 +6,7 @@ use std::path::{Path, PathBuf};
 
 use tempfile::NamedTempFile;
 
-use super::outcome::Failure;
-
-/// Columns of a table that goes to a file or a pipe.
-const WIDTH: usize = 80;
-/// Wider lines are hard to read however wide the terminal is.
-const WIDEST: usize = 120;
+use super::outcome::{COLUMNS, Failure, terminal_columns};
 
 /// A place that takes output.
 pub(super) enum Sink {
@@ -39,8 +34,8 @@ impl Sink {
     /// Columns that tables have here.
     pub(super) fn width(&self) -> usize {
         match self {
-            Sink::Stdout if io::stdout().is_terminal() => textwrap::termwidth().min(WIDEST),
-            _ => WIDTH,
+            Sink::Stdout if io::stdout().is_terminal() => terminal_columns(),
+            _ => COLUMNS,
         }
     }
 

@@ -4,7 +4,7 @@ use std::ops::Range;
 
 /// What was left open.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum LeftOpen {
+pub(super) enum LeftOpen {
     /// A list, `[`.
     List,
     /// A text, `"` or `'`.
@@ -13,7 +13,7 @@ pub enum LeftOpen {
 
 impl LeftOpen {
     /// What is wrong, in one line.
-    pub fn what(self) -> &'static str {
+    pub(super) fn what(self) -> &'static str {
         match self {
             LeftOpen::List => "this list has no end",
             LeftOpen::Text => "this text has no end",
@@ -21,7 +21,7 @@ impl LeftOpen {
     }
 
     /// What to do.
-    pub fn help(self) -> &'static str {
+    pub(super) fn help(self) -> &'static str {
         match self {
             LeftOpen::List => "write ] behind its last value",
             LeftOpen::Text => "write the same quotation mark behind its last word",
@@ -31,7 +31,7 @@ impl LeftOpen {
 
 /// The first list or text that is not closed, with the bytes that open it (TOML 1.0.0, "String" and "Array"). A list counts as
 /// left open where a line in it begins a new entry or a new key.
-pub fn left_open(text: &str) -> Option<(LeftOpen, Range<usize>)> {
+pub(super) fn left_open(text: &str) -> Option<(LeftOpen, Range<usize>)> {
     let mut open: Vec<(char, usize)> = Vec::new();
     let mut at = 0;
     let list = |open: &[(char, usize)]| {

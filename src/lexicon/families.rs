@@ -8,6 +8,7 @@ use serde::forward_to_deserialize_any;
 use toml::Spanned;
 use toml::de::{DeValue, Error, ValueDeserializer};
 
+use super::compile::Meaning;
 use super::entries::{
     ActionId, ConditionId, CueSaying, DegreeId, Head, LanguageFile, Limit, Part, PartKind, PlaceSaying, Saying,
     TroubleCode, UnitSaying, UrgencyId, Usual, VerdictSaying,
@@ -109,6 +110,38 @@ impl Family {
     /// Every key that may stand at the head of a file.
     pub fn heads() -> &'static [&'static str] {
         keys_of::<LanguageFile>()
+    }
+}
+
+impl Meaning {
+    /// The family of the entries that say it.
+    pub fn family(&self) -> Family {
+        match self {
+            Meaning::Part { .. } | Meaning::NotPart => Family::Part,
+            Meaning::Head => Family::Head,
+            Meaning::Place { .. } => Family::Place,
+            Meaning::Condition { .. } => Family::Condition,
+            Meaning::Sound { .. } | Meaning::Function { .. } => Family::Sound,
+            Meaning::Unchecked { .. } => Family::Unchecked,
+            Meaning::Inspect => Family::Inspect,
+            Meaning::Serviced { .. } => Family::Serviced,
+            Meaning::Action { .. } => Family::Action,
+            Meaning::Urgency { .. } => Family::Urgency,
+            Meaning::Degree { .. } => Family::Degree,
+            Meaning::Cue(_) => Family::Cue,
+        }
+    }
+
+    /// The id of the entry, where it is one that the program itself has.
+    pub fn id(&self) -> Option<&'static str> {
+        match self {
+            Meaning::Condition { id, .. } => Some(id.as_str()),
+            Meaning::Action { id, .. } => Some(id.as_str()),
+            Meaning::Urgency { id, .. } => Some(id.as_str()),
+            Meaning::Degree { id } => Some(id.as_str()),
+            Meaning::Cue(id) => Some(id.as_str()),
+            _ => None,
+        }
     }
 }
 

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use rust_decimal::Decimal;
 
-use crate::diagnostic::{SourceFile, Spot};
+use crate::diagnostic::{SourceFile, Spot, meant};
 use crate::lexicon::ActionId;
 
 use super::book::{Base, Cover, Job, Labour, Operation, PartChoice, PartLine, RateBook, Supplies, Tax, Work};
@@ -229,7 +229,7 @@ impl Checker<'_> {
     fn cover(&mut self, at: Place, entry: &CoverEntry) -> Cover {
         let part = entry.part.get_ref();
         if !self.parts.contains(part.as_str()) {
-            let help = match nearest(part, self.parts.iter().copied()) {
+            let help = match meant(part, self.parts.iter().copied()) {
                 Some(near) => format!("write the id of one that is there (\"{near}\"?)"),
                 None => "write the id of one that is there".into(),
             };
@@ -293,7 +293,7 @@ impl Checker<'_> {
         table: &str,
         known: impl Fn(&Self) -> &HashMap<String, usize>,
     ) {
-        let near = nearest(id.get_ref(), known(self).keys().map(String::as_str));
+        let near = meant(id.get_ref(), known(self).keys().map(String::as_str));
         let help = near.map_or(format!("add it as {table}"), |n| format!("add it, or write \"{n}\""));
         let what = format!("no {kind} \"{}\"", id.get_ref());
         self.bad(BookFault::UnknownReference, at, id.span(), what, help);
@@ -362,10 +362,4 @@ impl Checker<'_> {
 fn id_of(name: &str) -> String {
     let words = name.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty());
     words.map(str::to_lowercase).collect::<Vec<_>>().join("-")
-}
-
-/// The known id that is written most alike, if any is at all.
-fn nearest<'k>(id: &str, known: impl Iterator<Item = &'k str>) -> Option<&'k str> {
-    let likeness = |k: &&str| strsim::jaro_winkler(id, k);
-    known.max_by(|a, b| likeness(a).total_cmp(&likeness(b))).filter(|k| likeness(k) > 0.7)
 }

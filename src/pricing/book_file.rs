@@ -6,7 +6,7 @@ use serde::de::DeserializeOwned;
 use serde::{Deserialize, Deserializer};
 use toml::Spanned;
 
-use crate::diagnostic::{Diagnostic, Kind, Severity, SourceFile, Spot, left_open};
+use crate::diagnostic::{Diagnostic, Kind, Severity, SourceFile};
 use crate::lexicon::{ActionId, ConditionId, Position};
 
 use super::book::Base;
@@ -222,14 +222,5 @@ pub type BookProblem = Diagnostic<BookFault>;
 
 /// Reads one file.
 pub(super) fn parse(file: &Arc<SourceFile>) -> Result<BookFile, Box<BookProblem>> {
-    toml::from_str(&file.text).map_err(|e| {
-        let noticed = e.span().unwrap_or(0..0);
-        if let Some((open, span)) = left_open(&file.text).filter(|(_, s)| s.start <= noticed.start) {
-            let at = Spot::new(file, span, "it opens here");
-            return Box::new(BookProblem::new(BookFault::Unreadable, at, open.what(), open.help()));
-        }
-        let at = Spot::new(file, noticed, "");
-        let what = in_one_line(e.message());
-        Box::new(BookProblem::new(BookFault::Unreadable, at, what, CORRECT))
-    })
+    toml::from_str(&file.text).map_err(|e| Box::new(BookProblem::noticed(BookFault::Unreadable, file, &e, CORRECT)))
 }

@@ -80,8 +80,8 @@ fn excerpt(text: &str, spans: &[(usize, usize)]) -> String {
 
 /// Where the sentence around `from` begins, or a word not too far before it.
 fn back(text: &str, from: usize) -> usize {
-    let from = edge(text, from);
-    let low = edge(text, from.saturating_sub(AROUND));
+    let from = text.floor_char_boundary(from);
+    let low = text.floor_char_boundary(from.saturating_sub(AROUND));
     let near = &text[low..from];
     if let Some(end) = near.rmatch_indices(ends_sentence).map(|(i, _)| i + 1).find(|i| near[*i..].starts_with(' ')) {
         return low + end;
@@ -91,8 +91,8 @@ fn back(text: &str, from: usize) -> usize {
 
 /// Where the sentence around `to` ends, or a word not too far behind it.
 fn on(text: &str, to: usize) -> usize {
-    let to = edge(text, to);
-    let high = edge(text, to.saturating_add(AROUND));
+    let to = text.floor_char_boundary(to);
+    let high = text.floor_char_boundary(to.saturating_add(AROUND));
     let near = &text[to..high];
     let rest = |i: usize| text[to + i..].chars().next().is_none_or(char::is_whitespace);
     if let Some(end) = near.match_indices(ends_sentence).map(|(i, _)| i + 1).find(|i| rest(*i)) {
@@ -103,12 +103,6 @@ fn on(text: &str, to: usize) -> usize {
 
 fn ends_sentence(c: char) -> bool {
     matches!(c, '.' | '?' | '!' | ';')
-}
-
-/// The nearest character boundary at or before a byte.
-fn edge(text: &str, at: usize) -> usize {
-    let at = at.min(text.len());
-    (0..=at).rev().find(|i| text.is_char_boundary(*i)).unwrap_or(0)
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::dictation::Dictation;
 use crate::findings::Document;
 use crate::interpretation::{Interpreter, Settings};
-use crate::lexicon::{Lexicon, Meaning};
+use crate::lexicon::{ConditionId, Lexicon, Meaning};
 use crate::matching::{CloseCall, How, PartHit, Refusal};
 use crate::text::Token;
 
@@ -188,21 +188,11 @@ fn recognised(p: &PartHit, tokens: &[Token], interpreter: &Interpreter) -> (By, 
 }
 
 fn meaning(m: &Meaning) -> (&'static str, Option<String>) {
-    let id = |id: &str| Some(id.to_string());
+    let denied = |id: Option<ConditionId>| id.map(|id| format!("denied: {}", id.as_str()));
     match m {
-        Meaning::Condition { id: c, .. } => ("condition", id(c.as_str())),
-        Meaning::Sound { negated, .. } => {
-            ("sound", negated.and_then(|c| id(c.as_str()).map(|c| format!("denied: {c}"))))
-        }
-        Meaning::Function { lost } => ("works", lost.and_then(|c| id(c.as_str()).map(|c| format!("denied: {c}")))),
-        Meaning::Unchecked { .. } => ("unchecked", None),
-        Meaning::Inspect => ("inspect", None),
-        Meaning::Serviced { .. } => ("serviced", None),
-        Meaning::Action { id: a, .. } => ("action", id(a.as_str())),
-        Meaning::Urgency { id: u, .. } => ("urgency", id(u.as_str())),
-        Meaning::Degree { id: d } => ("degree", id(d.as_str())),
-        Meaning::Cue(c) => ("cue", id(c.as_str())),
-        Meaning::Part { .. } | Meaning::NotPart | Meaning::Head | Meaning::Place { .. } => ("other", None),
+        Meaning::Sound { negated, .. } => ("sound", denied(*negated)),
+        Meaning::Function { lost } => ("works", denied(*lost)),
+        other => (other.family().key(), other.id().map(str::to_string)),
     }
 }
 

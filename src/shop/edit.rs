@@ -1,6 +1,6 @@
 //! Owns changes to a lexicon file: phrases are added where they belong; comments, order and layout stay as they are.
 
-use toml_edit::{Array, ArrayOfTables, DocumentMut, Item, Table, TomlError, Value, value};
+use toml_edit::{Array, ArrayOfTables, DocumentMut, InlineTable, Item, Table, TableLike, TomlError, Value, value};
 
 use super::reading::Key;
 use crate::lexicon::{ActionId, ConditionId, Family, Lexicon, Shape};
@@ -56,59 +56,45 @@ pub fn with_additions(text: &str, additions: &[Addition]) -> Result<String, Toml
 }
 
 fn add_to_tables(tables: &mut ArrayOfTables, a: &Addition) {
-    let has_id = |t: &Table| t.get("id").and_then(Item::as_str) == Some(a.id.as_str());
-    let at = tables.iter().position(has_id);
-    let table = match at.and_then(|at| tables.get_mut(at)) {
-        Some(table) => table,
-        None => {
-            let mut table = Table::new();
-            table.decor_mut().set_prefix("\n");
-            table.insert("id", value(&a.id));
-            if let Some(system) = &a.system {
-                table.insert("system", value(system));
-            }
-            tables.push(table);
-            let last = tables.len() - 1;
-            match tables.get_mut(last) {
-                Some(table) => table,
-                None => return,
-            }
-        }
-    };
-    let key = a.key.name();
-    if a.key == Key::Name {
-        if table.get(key).is_none() {
-            table.insert(key, value(&a.phrase));
-        }
-        return;
+    if let Some(table) = tables.iter_mut().find(|t| has_id(*t, &a.id)) {
+        return fill(table, a);
     }
-    let item = table.entry(key).or_insert(value(Array::new()));
-    if let Some(list) = item.as_array_mut() {
-        push(list, &a.phrase);
-    }
+    let mut table = Table::new();
+    table.decor_mut().set_prefix("\n");
+    begin(&mut table, a);
+    fill(&mut table, a);
+    tables.push(table);
 }
 
 fn add_to_inline(entries: &mut Array, a: &Addition) {
-    for entry in entries.iter_mut() {
-        let Some(table) = entry.as_inline_table_mut() else { continue };
-        if table.get("id").and_then(Value::as_str) == Some(a.id.as_str())
-            && let Some(list) = table.entry(a.key.name()).or_insert(Value::Array(Array::new())).as_array_mut()
-        {
-            push(list, &a.phrase);
-            return;
-        }
+    if let Some(table) = entries.iter_mut().filter_map(Value::as_inline_table_mut).find(|t| has_id(*t, &a.id)) {
+        return fill(table, a);
     }
-    let mut table = toml_edit::InlineTable::new();
-    table.insert("id", a.id.as_str().into());
-    if let Some(system) = &a.system {
-        table.insert("system", system.as_str().into());
-    }
-    if a.key == Key::Name {
-        table.insert("name", a.phrase.as_str().into());
-    } else {
-        table.insert(a.key.name(), Value::Array(Array::from_iter([a.phrase.as_str()])));
-    }
+    let mut table = InlineTable::new();
+    begin(&mut table, a);
+    fill(&mut table, a);
     entries.push(table);
+}
+
+fn has_id(entry: &dyn TableLike, id: &str) -> bool {
+    entry.get("id").and_then(Item::as_str) == Some(id)
+}
+
+fn begin(entry: &mut dyn TableLike, a: &Addition) {
+    entry.insert("id", value(&a.id));
+    if let Some(system) = &a.system {
+        entry.insert("system", value(system));
+    }
+}
+
+/// Adds the phrase to its entry; a name that is there stays.
+fn fill(entry: &mut dyn TableLike, a: &Addition) {
+    let key = a.key.name();
+    if a.key == Key::Name {
+        entry.entry(key).or_insert(value(&a.phrase));
+    } else if let Some(list) = entry.entry(key).or_insert(value(Array::new())).as_array_mut() {
+        push(list, &a.phrase);
+    }
 }
 
 /// Adds a phrase behind the last one, laid out like it.

@@ -68,6 +68,17 @@ pub struct Row {
     pub line: usize,
 }
 
+impl Row {
+    /// Names of the cells.
+    pub const COLUMNS: [&'static str; 7] = ["family", "id", "system", "key", "phrase", "file", "line"];
+
+    /// As a row for spreadsheets.
+    pub fn cells(&self) -> [String; 7] {
+        let cells = [self.family, &self.id, &self.system, self.key, &self.phrase, &self.file, &self.line.to_string()];
+        cells.map(str::to_string)
+    }
+}
+
 /// Every phrase of the files, in their order. `lexicon` knows the systems.
 pub fn rows(files: &[ShopFile], lexicon: &Lexicon) -> Vec<Row> {
     let systems: BTreeMap<&str, &str> = lexicon.parts.iter().map(|p| (p.id.as_str(), p.system.as_str())).collect();

@@ -85,14 +85,3 @@ impl Kind for ProblemKind {
         }
     }
 }
-
-/// The candidate that was most likely meant, if one is close.
-pub(super) fn meant<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) -> Option<&'c str> {
-    let word = word.to_lowercase();
-    let likeness = |c: &str| {
-        let c = c.to_lowercase();
-        strsim::normalized_damerau_levenshtein(&word, &c).max(strsim::jaro_winkler(&word, &c) - 0.15)
-    };
-    let scored = candidates.into_iter().map(|c| (likeness(c), c));
-    scored.max_by(|a, b| a.0.total_cmp(&b.0)).filter(|(score, _)| *score >= 0.6).map(|(_, c)| c)
-}

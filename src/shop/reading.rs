@@ -8,8 +8,8 @@ use serde::Deserialize;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue, ValueDeserializer};
 
-use super::problem::{Problem, ProblemKind, meant};
-use crate::diagnostic::{SourceFile, Spot, left_open};
+use super::problem::{Problem, ProblemKind};
+use crate::diagnostic::{SourceFile, Spot, meant};
 use crate::lexicon::{Example, Family, Shape};
 
 /// A word or phrase of a file, and where it stands.
@@ -149,7 +149,10 @@ impl ShopFile {
         let (mut root, errors) = DeTable::parse_recoverable(&source.text);
         // what follows the first error is read wrongly
         if let Some(e) = errors.into_iter().min_by_key(|e| e.span().map_or(0, |s| s.start)) {
-            let start = self.broken(&e);
+            let help = "correct the line; what follows it was not read";
+            let problem = Problem::noticed(ProblemKind::Syntax, &source, &e, help);
+            let start = problem.at.span.start;
+            self.problems.push(problem);
             root = match DeTable::parse(before_entry(&source.text, start)) {
                 Ok(root) => root,
                 Err(_) => return,
@@ -175,24 +178,6 @@ impl ShopFile {
                 None => self.unknown(key.span(), &name, Family::heads(), "a lexicon file"),
             }
         }
-    }
-
-    /// Tells of the first error in the form of the file; gives the byte where it begins.
-    fn broken(&mut self, e: &toml::de::Error) -> usize {
-        let noticed = e.span().unwrap_or(0..0);
-        let problem = match left_open(&self.source.text).filter(|(_, s)| s.start <= noticed.start) {
-            Some((open, span)) => {
-                let at = Spot::new(&self.source, span, "it opens here");
-                Problem::new(ProblemKind::Syntax, at, open.what(), open.help())
-            }
-            None => {
-                let at = Spot::new(&self.source, noticed, "");
-                Problem::new(ProblemKind::Syntax, at, e.message(), "correct the line; what follows it was not read")
-            }
-        };
-        let start = problem.at.span.start;
-        self.problems.push(problem);
-        start
     }
 
     fn unknown(&mut self, span: Range<usize>, name: &str, known: &[&'static str], of: &str) {

@@ -63,3 +63,10 @@ fn the_guide_shows_what_its_commands_print() -> Checked {
     assert!(commands > 6, "the guide has next to no commands");
     Ok(())
 }
+
+#[test]
+fn the_guide_names_every_key_of_a_part() {
+    for key in hoistnote::lexicon::Family::Part.keys() {
+        assert!(GUIDE.contains(&format!("| `{key}` |")) || GUIDE.contains(&format!("| `{key} = ")), "{key}");
+    }
+}

@@ -140,6 +140,16 @@ fn what_came_close_is_told_with_the_reason() -> Checked {
 }
 
 #[test]
+fn try_keeps_to_the_columns() -> Checked {
+    let (out, _, _) = lexicon(&["try", "left front clamper is leaking, pads are thin"], None)?;
+    assert!(out.contains("WHAT CAME CLOSE") && out.lines().all(|l| l.chars().count() <= 80), "{out}");
+    let (_, err, code) = lexicon(&["try", " "], None)?;
+    assert_eq!(code, Some(2));
+    assert!(err.contains("no words to try") && !err.contains("recording"), "{err}");
+    Ok(())
+}
+
+#[test]
 fn words_and_hints() -> Checked {
     let folder = tempfile::tempdir()?;
     file(folder.path(), "parts.toml", CLAMPER)?;
@@ -190,6 +200,8 @@ fn import_takes_nicknames_over_and_keeps_the_file() -> Checked {
     let (_, err, code) = lexicon(&["import", &table.to_string_lossy()], Some(folder.path()))?;
     assert_eq!(code, Some(1), "{err}");
     for what in [
+        "3 nicknames taken over into ",
+        "; 3 lines left out",
         "nick.csv:4: \"brake pad\" is a name of part \"brake-pad\"",
         "nick.csv:5: no entry",
         "nick.csv:7: not two columns",
@@ -203,6 +215,9 @@ fn import_takes_nicknames_over_and_keeps_the_file() -> Checked {
         words.contains("id = \"alternator\"\nalso = [\"ally, the\"]") && words.contains("say = [\"widdling away\"]"),
         "{words}"
     );
+    let one = file(folder.path(), "one.csv", "horn,honker\nzorp,x\n")?;
+    let (_, err, _) = lexicon(&["import", &one.to_string_lossy()], Some(tempfile::tempdir()?.path()))?;
+    assert!(err.contains("1 nickname taken over into ") && err.contains("; 1 line left out"), "{err}");
     // a second time nothing changes
     lexicon(&["import", &table.to_string_lossy()], Some(folder.path()))?;
     assert_eq!(
@@ -235,6 +250,17 @@ fn suggest_proposes_and_writes_what_is_taken() -> Checked {
         std::fs::read_to_string(&ours)?,
         "# ours\n[spelling]\n# pumps\npump = [\"pmpe\"]\nhydraulic = [\"hyraulic\"]\n"
     );
+    // the list as it is written can be ticked off and read back; what a spreadsheet would run is defused
+    let odd = file(folder.path(), "odd.txt", "=1+1 the grobbler is leaking\n")?.to_string_lossy().into_owned();
+    let (rows, _, _) = lexicon(&["suggest", &odd, "--format", "csv"], None)?;
+    assert!(
+        rows.contains(",'=1+1 the grobbler") && rows.contains("\r\n,grobbler,new part,part,grobbler,name,"),
+        "{rows}"
+    );
+    let listed = file(folder.path(), "listed.csv", rows.replace("\n,grobbler", "\ny,grobbler"))?;
+    let scratch = tempfile::tempdir()?;
+    let (_, err, code) = lexicon(&["suggest", &odd, "--accept", &listed.to_string_lossy()], Some(scratch.path()))?;
+    assert!(code == Some(0) && err.starts_with("1 written to "), "{err}");
     // a list ticked off, with a cell changed
     let table = "take,words,kind,family,id,key,system,count,example\ny,grobbler,new_part,part,grobbler,name,fuel,9,x\nn,hyraulic,,spelling,hydraulic,,,1,\ny,never said,,part,x,name,fuel,1,\n";
     let table = file(folder.path(), "ticked.csv", table)?;

@@ -41,3 +41,24 @@ fn what_is_wrong_in_a_file_is_named_with_its_place() -> Checked {
     }
     Ok(())
 }
+
+#[test]
+fn a_limit_of_the_shop_takes_the_place_of_a_built_in_one() -> Checked {
+    let folder = tempfile::tempdir()?;
+    file(
+        folder.path(),
+        "limits.toml",
+        "[[limit]]\nid = \"us-light-tread\"\nparts = [\"tire-tread\"]\nunit = \"1/32in\"\nvalue = 3\nfails = \"below\"\n\
+         class = \"light\"\njurisdiction = \"us\"\nurgency = \"now\"\nsource = \"Larkfield's own rule\"\n",
+    )?;
+    let read = |with: &[&std::ffi::OsStr]| {
+        let mut command = hoistnote();
+        command.args(["find", "-", "--vehicle", "light", "--format", "json"]).args(with);
+        run(command.write_stdin("left front tire tread measures 5/32\n"))
+    };
+    let (before, _, _) = read(&[])?;
+    assert!(before.contains("49 CFR 570.9(a)") && !before.contains("Larkfield"), "{before}");
+    let (after, err, _) = read(&["--lexicon".as_ref(), folder.path().as_os_str()])?;
+    assert!(after.contains("Larkfield's own rule") && !after.contains("49 CFR 570.9(a)"), "{after}{err}");
+    Ok(())
+}

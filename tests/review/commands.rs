@@ -78,13 +78,15 @@ fn what_cannot_be_decided_is_told_and_writes_nothing() -> Checked {
     let dir = folder()?;
     for (arguments, told) in [
         (&["decide", "accept", "zzzz"][..], "no finding has the id zzzz"),
-        (&["decide", "correct", "zz", "--urgency", "yesterday"], "not one of stop, now, soon, watch"),
-        (&["decide", "correct", "zz", "--measured", "2 parsecs"], "the units are mm"),
+        (&["decide", "correct", "zz", "--urgency", "yesterday"], "not one of these:\n  stop, now, soon, watch\n"),
+        (&["decide", "correct", "zz", "--conditions", "bogus"], "not one of these:\n  leak"),
+        (&["decide", "correct", "zz", "--measured", "2 parsecs"], "the units are:\n  mm"),
         (&["decide", "undo"], "nothing is left to undo"),
     ] {
         let (_, err, code) = run(arguments, dir.path())?;
         assert_eq!(code, Some(2), "{arguments:?}");
         assert!(err.contains(told), "{err}");
+        assert!(err.lines().skip(1).all(|l| l.chars().count() <= 80), "{err}");
     }
     assert!(!dir.path().join("decisions.ndjson").exists());
     let (_, err, code) = run(&["final"], &dir.path().join("nowhere"))?;

@@ -30,7 +30,7 @@ pub(in crate::cli) enum RawLexiconCommand {
     /// Show the entries with an id or with words in them, as their files have them.
     Show(RawShow),
     /// Count what the lexicon holds.
-    Stats(RawStats),
+    Stats(RawAsked),
     /// Write every phrase as a row, for spreadsheets and programs.
     Export(RawExport),
     /// Take nicknames over from a table with two columns: term, nickname.
@@ -58,15 +58,22 @@ pub(in crate::cli) struct RawFolder {
     pub lexicon: Option<PathBuf>,
 }
 
+/// Which lexicon is asked, and in which form it answers.
 #[derive(Debug, Args)]
-pub(in crate::cli) struct RawTry {
-    /// The words as they are spoken or typed; `-` reads them from standard input.
-    pub words: String,
+pub(in crate::cli) struct RawAsked {
     #[command(flatten)]
     pub folder: RawFolder,
     /// Form of the output.
     #[arg(long, value_enum, default_value_t = Form::Text)]
     pub format: Form,
+}
+
+#[derive(Debug, Args)]
+pub(in crate::cli) struct RawTry {
+    /// The words as they are spoken or typed; `-` reads them from standard input.
+    pub words: String,
+    #[command(flatten)]
+    pub asked: RawAsked,
 }
 
 #[derive(Debug, Args)]
@@ -117,19 +124,7 @@ pub(in crate::cli) struct RawShow {
     /// An id, a name or words of a name.
     pub words: String,
     #[command(flatten)]
-    pub folder: RawFolder,
-    /// Form of the output.
-    #[arg(long, value_enum, default_value_t = Form::Text)]
-    pub format: Form,
-}
-
-#[derive(Debug, Args)]
-pub(in crate::cli) struct RawStats {
-    #[command(flatten)]
-    pub folder: RawFolder,
-    /// Form of the output.
-    #[arg(long, value_enum, default_value_t = Form::Text)]
-    pub format: Form,
+    pub asked: RawAsked,
 }
 
 #[derive(Debug, Args)]

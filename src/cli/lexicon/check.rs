@@ -7,7 +7,7 @@ use crate::cli::sink::Sink;
 use crate::diagnostic::{Kind, Record, Severity};
 use crate::interpretation::Interpreter;
 use crate::lexicon::Lexicon;
-use crate::report::shown;
+use crate::report::{count, shown};
 use crate::shop::{Checked, builtin_as_files, check, compile};
 
 use super::args::{Form, RawCheck};
@@ -41,8 +41,8 @@ pub(super) fn run(args: &RawCheck) -> Result<Outcome, Failure> {
         None => Lexicon::builtin().map_err(Failure::Lexicon)?,
     };
     let checked = check(&given, &ours, &Interpreter::new(lexicon));
-    let count = |s: Severity| checked.problems.iter().filter(|p| p.kind.severity() == s).count();
-    let (errors, warnings) = (count(Severity::Error), count(Severity::Warning));
+    let of = |s: Severity| checked.problems.iter().filter(|p| p.kind.severity() == s).count();
+    let (errors, warnings) = (of(Severity::Error), of(Severity::Warning));
     let mut sink = Sink::open(None)?;
     match args.format {
         Form::Text => sink.coloured(&text(&checked, ours.len(), errors, warnings, sink.width()))?,
@@ -67,14 +67,13 @@ fn text(checked: &Checked, files: usize, errors: usize, warnings: usize, width: 
         out.push_str(&p.render(width));
         out.push_str("\n\n");
     }
-    let n = |n: usize, what: &str| if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") };
     out.push_str(&format!(
         "{}, {}, {}: {}, {}\n",
-        n(files, "file"),
-        if checked.entries == 1 { "1 entry".into() } else { format!("{} entries", checked.entries) },
-        n(checked.examples, "example"),
-        if errors == 0 { "no problems".into() } else { n(errors, "problem") },
-        n(warnings, "warning"),
+        count(files, "file", "files"),
+        count(checked.entries, "entry", "entries"),
+        count(checked.examples, "example", "examples"),
+        if errors == 0 { "no problems".into() } else { count(errors, "problem", "problems") },
+        count(warnings, "warning", "warnings"),
     ));
     out
 }

@@ -4,7 +4,7 @@ use std::collections::HashSet;
 
 use crate::cli::outcome::{Failure, Outcome, say};
 use crate::lexicon::{Family, Lexicon};
-use crate::report::shown;
+use crate::report::{count, shown};
 use crate::shop::{Addition, Key, entry_of};
 
 use super::args::RawImport;
@@ -28,10 +28,10 @@ pub(super) fn run(args: &RawImport) -> Result<Outcome, Failure> {
     let files = folder::write(&args.lexicon, &loaded.ours, &additions)?;
     let names: Vec<String> = files.iter().map(|f| shown(&f.display().to_string())).collect();
     say(&format!(
-        "{} nicknames taken over{}; {} lines left out",
-        additions.len(),
+        "{} taken over{}; {} left out",
+        count(additions.len(), "nickname", "nicknames"),
         if names.is_empty() { String::new() } else { format!(" into {}", names.join(", ")) },
-        wrong.len()
+        count(wrong.len(), "line", "lines")
     ));
     Ok(if wrong.is_empty() { Outcome::Fine } else { Outcome::SomeUnread })
 }

@@ -1,15 +1,13 @@
 //! Owns `lexicon words`, `show`, `stats` and `export`.
 
-use std::path::Path;
-
 use crate::cli::outcome::{Failure, Outcome};
 use crate::cli::sink::Sink;
-use crate::report::shown;
+use crate::report::{count, shown};
 use crate::shop::{self, Row};
 
-use super::args::{Form, RawExport, RawShow, RawStats, RawWords, Rows};
+use super::args::{Form, RawAsked, RawExport, RawShow, RawWords, Rows};
 use super::folder::Loaded;
-use super::print_json;
+use super::{print_csv, print_json};
 
 /// Runs `lexicon words`.
 pub(super) fn words(args: &RawWords) -> Result<Outcome, Failure> {
@@ -24,11 +22,11 @@ pub(super) fn words(args: &RawWords) -> Result<Outcome, Failure> {
 
 /// Runs `lexicon show`.
 pub(super) fn show(args: &RawShow) -> Result<Outcome, Failure> {
-    let mut loaded = Loaded::open(args.folder.lexicon.as_deref())?;
+    let mut loaded = Loaded::open(args.asked.folder.lexicon.as_deref())?;
     loaded.given.append(&mut loaded.ours);
     let found = shop::show(&loaded.given, loaded.interpreter.lexicon(), &args.words);
     let mut sink = Sink::open(None)?;
-    match args.format {
+    match args.asked.format {
         Form::Json => print_json(&mut sink, &found)?,
         Form::Text => {
             for (n, s) in found.iter().enumerate() {
@@ -47,16 +45,22 @@ pub(super) fn show(args: &RawShow) -> Result<Outcome, Failure> {
 }
 
 /// Runs `lexicon stats`.
-pub(super) fn stats(args: &RawStats) -> Result<Outcome, Failure> {
+pub(super) fn stats(args: &RawAsked) -> Result<Outcome, Failure> {
     let loaded = Loaded::open(args.folder.lexicon.as_deref())?;
     let stats = shop::stats(&loaded.given, &loaded.ours, loaded.interpreter.lexicon());
     let mut sink = Sink::open(None)?;
     match args.format {
         Form::Json => print_json(&mut sink, &stats)?,
         Form::Text => {
+            let (phrases, parts) = (|n| count(n, "phrase", "phrases"), |n| count(n, "part", "parts"));
             let mut text = format!(
-                "{} files, {} parts, {} phrases, {} examples\nyour own files: {} phrases, {} parts\n\nparts by system\n",
-                stats.files, stats.parts, stats.phrases, stats.examples, stats.own_phrases, stats.own_parts
+                "{}, {}, {}, {}\nyour own files: {}, {}\n\nparts by system\n",
+                count(stats.files, "file", "files"),
+                parts(stats.parts),
+                phrases(stats.phrases),
+                count(stats.examples, "example", "examples"),
+                phrases(stats.own_phrases),
+                parts(stats.own_parts)
             );
             for (system, n) in &stats.systems {
                 text.push_str(&format!("  {n:6}  {}\n", shown(system)));
@@ -82,21 +86,8 @@ pub(super) fn export(args: &RawExport) -> Result<Outcome, Failure> {
     let mut sink = Sink::open(args.out.as_deref())?;
     match args.format {
         Rows::Json => print_json(&mut sink, &rows)?,
-        Rows::Csv => sink.plain(&csv(&rows).map_err(|e| unwritten(args.out.as_deref(), e))?)?,
+        Rows::Csv => print_csv(&mut sink, Row::COLUMNS, rows.iter().map(Row::cells))?,
     }
     sink.finish()?;
     Ok(Outcome::Fine)
-}
-
-/// Rows by RFC 4180.
-fn csv(rows: &[Row]) -> Result<String, csv::Error> {
-    let mut writer = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
-    rows.iter().try_for_each(|row| writer.serialize(row))?;
-    let bytes = writer.into_inner().map_err(|e| e.into_error())?;
-    Ok(String::from_utf8_lossy(&bytes).into_owned())
-}
-
-fn unwritten(out: Option<&Path>, e: csv::Error) -> Failure {
-    let place = out.map_or("standard output".into(), |p| shown(&p.display().to_string()));
-    Failure::unwritten(&place, std::io::Error::other(e.to_string()))
 }

@@ -14,6 +14,8 @@ pub(super) use args::RawLexiconArgs;
 use args::RawLexiconCommand;
 use serde::Serialize;
 
+use crate::report::csv_rows;
+
 use super::outcome::{Failure, Outcome};
 use super::sink::Sink;
 
@@ -30,6 +32,16 @@ pub(super) fn run(raw: RawLexiconArgs) -> Result<Outcome, Failure> {
         RawLexiconCommand::Export(e) => lists::export(&e),
         RawLexiconCommand::Import(i) => import::run(&i),
     }
+}
+
+/// Prints rows for spreadsheets, under the names of their columns.
+fn print_csv<const N: usize>(
+    sink: &mut Sink,
+    columns: [&str; N],
+    rows: impl Iterator<Item = [String; N]>,
+) -> Result<(), Failure> {
+    let all = std::iter::once(columns.map(str::to_string)).chain(rows);
+    sink.plain(&csv_rows(all).map_err(|e| Failure::unwritten("CSV", e))?)
 }
 
 /// Prints JSON.

@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::cli::outcome::{Failure, Outcome, say};
 use crate::cli::sink::Sink;
 use crate::interpretation::Settings;
-use crate::report::{count as count_of, shown};
+use crate::report::{count, shown};
 use crate::review::{Inspection, Listing, Log};
 use crate::shop::{Fate, Replay, Standing, replay};
 
@@ -75,7 +75,7 @@ fn text(all: &[Replayed]) -> String {
         }
     }
     let sum = |f: &dyn Fn(&Replay) -> usize| all.iter().map(|r| f(&r.replay)).sum::<usize>();
-    let count = |fate: Fate, confirmed: bool| {
+    let of = |fate: Fate, confirmed: bool| {
         sum(&|r| {
             let is = |d: &&crate::shop::Difference| d.fate == fate && (d.standing == Standing::Confirmed) == confirmed;
             r.differences.iter().filter(is).count()
@@ -83,19 +83,19 @@ fn text(all: &[Replayed]) -> String {
     };
     out.push_str(&format!(
         "{}, {}: {} read as confirmed before, {} after\n",
-        count_of(all.len(), "inspection", "inspections"),
-        count_of(sum(&|r| r.confirmed), "confirmed finding", "confirmed findings"),
+        count(all.len(), "inspection", "inspections"),
+        count(sum(&|r| r.confirmed), "confirmed finding", "confirmed findings"),
         sum(&|r| r.found_before),
         sum(&|r| r.found_after)
     ));
     out.push_str(&format!(
         "confirmed: {} lost, {} changed, {} gained; others: {} lost, {} changed, {} gained\n",
-        count(Fate::Lost, true),
-        count(Fate::Changed, true),
-        count(Fate::Gained, true),
-        count(Fate::Lost, false),
-        count(Fate::Changed, false),
-        count(Fate::Gained, false)
+        of(Fate::Lost, true),
+        of(Fate::Changed, true),
+        of(Fate::Gained, true),
+        of(Fate::Lost, false),
+        of(Fate::Changed, false),
+        of(Fate::Gained, false)
     ));
     out
 }

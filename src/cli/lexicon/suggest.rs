@@ -13,7 +13,7 @@ use crate::shop::{self, Choice, Suggestion};
 
 use super::args::{ListForm, RawSuggest};
 use super::folder::{self, Loaded};
-use super::print_json;
+use super::{print_csv, print_json};
 
 /// The log of an inspection lies at most this many folders above its dictations.
 const DEPTH: usize = 3;
@@ -131,13 +131,7 @@ fn print(list: &[Suggestion], format: ListForm) -> Result<(), Failure> {
     let mut sink = Sink::open(None)?;
     match format {
         ListForm::Json => print_json(&mut sink, &list)?,
-        ListForm::Csv => {
-            let unwritten = |e: csv::Error| Failure::unwritten("standard output", io::Error::other(e.to_string()));
-            let mut writer = csv::Writer::from_writer(Vec::new());
-            list.iter().try_for_each(|s| writer.serialize(Choice::of(s))).map_err(unwritten)?;
-            let bytes = writer.into_inner().map_err(|e| Failure::unwritten("standard output", e.into_error()))?;
-            sink.plain(&String::from_utf8_lossy(&bytes))?;
-        }
+        ListForm::Csv => print_csv(&mut sink, Choice::COLUMNS, list.iter().map(|s| Choice::of(s).cells()))?,
         ListForm::Text => {
             for (n, s) in list.iter().enumerate() {
                 sink.plain(&entry(n, s))?;

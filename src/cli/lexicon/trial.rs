@@ -2,6 +2,8 @@
 
 use std::io::Read;
 
+use textwrap::Options;
+
 use crate::cli::outcome::{Failure, Outcome};
 use crate::cli::sink::Sink;
 use crate::dictation;
@@ -24,15 +26,19 @@ pub(super) fn run(args: &RawTry) -> Result<Outcome, Failure> {
         }
         words => words.as_bytes().to_vec(),
     };
+    if words.trim_ascii().is_empty() {
+        return Err(Failure::Usage(
+            "no words to try; write them in quotes: lexicon try \"left front pads thin\"".into(),
+        ));
+    }
     let dictation = dictation::read("the words", &words).map_err(Failure::Unread)?;
-    let loaded = Loaded::open(args.folder.lexicon.as_deref())?;
+    let loaded = Loaded::open(args.asked.folder.lexicon.as_deref())?;
     let tried = attempt(&dictation, &loaded.interpreter, Settings::default());
     let mut sink = Sink::open(None)?;
-    match args.format {
+    match args.asked.format {
         Form::Json => print_json(&mut sink, &tried)?,
         Form::Text => {
-            let text = text(&tried);
-            sink.plain(&text)?;
+            sink.plain(&text(&tried, sink.width()))?;
             let table = report::table(&tried.document, sink.width());
             sink.coloured(&format!("\nWHAT COMES OUT\n{table}"))?;
         }
@@ -40,12 +46,18 @@ pub(super) fn run(args: &RawTry) -> Result<Outcome, Failure> {
     Ok(Outcome::Fine)
 }
 
-fn text(tried: &Attempt) -> String {
+fn text(tried: &Attempt, columns: usize) -> String {
     let mut out = String::from("HOW THE WORDS ARE READ\n");
     let width =
         tried.read.iter().map(|r| r.said.chars().count()).chain(tried.tokens.iter().map(|t| t.0.chars().count()));
     let width = width.max().unwrap_or(0).clamp(8, 30);
-    let mut line = |said: &str, what: &str| out.push_str(&format!("  {:width$}  {what}\n", report::shown(said)));
+    let mut line = |said: &str, what: &str| {
+        let indent = " ".repeat(width + 4);
+        let said = format!("  {:width$}  ", report::shown(said));
+        let options = Options::new(columns).initial_indent(&said).subsequent_indent(&indent);
+        out.push_str(&textwrap::fill(what, options));
+        out.push('\n');
+    };
     for (n, (said, norm)) in tried.tokens.iter().enumerate() {
         let here: Vec<_> = tried.read.iter().filter(|r| r.first == n).collect();
         for r in &here {
@@ -73,14 +85,17 @@ fn text(tried: &Attempt) -> String {
         out.push_str("\nWHAT CAME CLOSE\n");
         for c in &tried.close {
             let sound = if c.same_sound { "sounds the same" } else { "does not sound the same" };
-            out.push_str(&format!(
-                "  \"{}\" and \"{}\" ({}): {sound}, spelt {:.0} % alike; not taken: {}\n",
+            let told = format!(
+                "\"{}\" and \"{}\" ({}): {sound}, spelt {:.0} % alike; not taken: {}",
                 report::shown(&c.said),
                 c.phrase,
                 c.part,
                 c.spelling * 100.0,
                 c.why_not
-            ));
+            );
+            let options = Options::new(columns).initial_indent("  ").subsequent_indent("    ");
+            out.push_str(&textwrap::fill(&told, options));
+            out.push('\n');
         }
     }
     out

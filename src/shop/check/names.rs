@@ -41,11 +41,8 @@ impl Claim<'_> {
     }
 
     fn called(&self) -> String {
-        match self.owner() {
-            (Family::Part, id) => format!("part \"{id}\""),
-            (family, "") => format!("`{}`", family.key()),
-            (family, id) => format!("{} \"{id}\"", family.key()),
-        }
+        let (family, id) = self.owner();
+        called(family, id)
     }
 }
 
@@ -188,18 +185,7 @@ fn nowhere(claim: &Claim, lexicon: &Lexicon) -> bool {
 }
 
 fn means(m: &Meaning, family: Family, id: &str) -> bool {
-    match (m, family) {
-        (Meaning::Condition { id: c, .. }, Family::Condition) => c.as_str() == id,
-        (Meaning::Action { id: a, .. }, Family::Action) => a.as_str() == id,
-        (Meaning::Urgency { id: u, .. }, Family::Urgency) => u.as_str() == id,
-        (Meaning::Degree { id: d }, Family::Degree) => d.as_str() == id,
-        (Meaning::Cue(c), Family::Cue) => c.as_str() == id,
-        (Meaning::Sound { .. } | Meaning::Function { .. }, Family::Sound)
-        | (Meaning::Unchecked { .. }, Family::Unchecked)
-        | (Meaning::Inspect, Family::Inspect)
-        | (Meaning::Serviced { .. }, Family::Serviced) => true,
-        _ => false,
-    }
+    m.family() == family && m.id().is_none_or(|own| own == id)
 }
 
 /// What takes the words instead.
@@ -220,18 +206,15 @@ fn taker(found: &Mentions, lexicon: &Lexicon) -> Option<String> {
         return Some(format!("the place \"{}\"", words.join(" ")));
     }
     let s = found.signals.first()?;
-    Some(match s.meaning {
-        Meaning::Condition { id, .. } => format!("condition \"{}\"", id.as_str()),
-        Meaning::Action { id, .. } => format!("action \"{}\"", id.as_str()),
-        Meaning::Urgency { id, .. } => format!("urgency \"{}\"", id.as_str()),
-        Meaning::Degree { id } => format!("degree \"{}\"", id.as_str()),
-        Meaning::Cue(id) => format!("cue \"{}\"", id.as_str()),
-        Meaning::Sound { .. } | Meaning::Function { .. } => "`sound`".into(),
-        Meaning::Unchecked { .. } => "`unchecked`".into(),
-        Meaning::Inspect => "`inspect`".into(),
-        Meaning::Serviced { .. } => "`serviced`".into(),
-        Meaning::Part { .. } | Meaning::NotPart | Meaning::Head | Meaning::Place { .. } => return None,
-    })
+    Some(called(s.meaning.family(), s.meaning.id().unwrap_or_default()))
+}
+
+/// What an entry is called.
+fn called(family: Family, id: &str) -> String {
+    match id {
+        "" => format!("`{}`", family.key()),
+        id => format!("{} \"{id}\"", family.key()),
+    }
 }
 
 /// Little words, or one plain English word as a firm name.

@@ -5,11 +5,12 @@ use std::collections::{HashMap, HashSet};
 use serde::Deserialize;
 use toml::de::{DeTable, DeValue, ValueDeserializer};
 
-use crate::diagnostic::Spot;
+use crate::diagnostic::{Spot, meant};
 use crate::interpretation::PartNature;
 use crate::lexicon::{Example, ExpectedFinding, Family, Lexicon, Limit, Means, PartKind};
 use crate::limits::convert;
-use crate::shop::problem::{Problem, ProblemKind, meant};
+use crate::review::symbol;
+use crate::shop::problem::{Problem, ProblemKind};
 use crate::shop::reading::{Entry, Key, ShopFile, Word};
 
 /// Looks at every reference of `ours`.
@@ -163,8 +164,8 @@ impl Told<'_> {
             let Some(part) = lexicon.part_by_id(id) else { continue };
             let figures = PartNature::of(&lexicon.parts[part].name, &lexicon.kinds).figures;
             if !figures.is_empty() && figures.iter().all(|f| convert(1.0, limit.unit, f.unit).is_none()) {
-                let units: Vec<String> = figures.iter().map(|f| unit_name(f.unit)).collect();
-                let what = format!("{} is not measured in {}", lexicon.parts[part].name, unit_name(limit.unit));
+                let units: Vec<String> = figures.iter().map(|f| symbol(f.unit)).collect();
+                let what = format!("{} is not measured in {}", lexicon.parts[part].name, symbol(limit.unit));
                 let help = format!("write one of {}, or another part", units.join(", "));
                 self.tell(ProblemKind::BadLimit, entry.value("unit"), what, help);
             }
@@ -193,8 +194,4 @@ impl Told<'_> {
             self.tell(ProblemKind::BadLimit, entry.value("factor"), what, "write a figure above zero".into());
         }
     }
-}
-
-fn unit_name(unit: crate::text::Unit) -> String {
-    serde_json::to_value(unit).ok().and_then(|v| v.as_str().map(str::to_string)).unwrap_or_default()
 }

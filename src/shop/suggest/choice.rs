@@ -1,16 +1,16 @@
 //! Owns what a person makes of proposals: a list ticked off, row by row, and the additions it comes to.
 
-use std::collections::HashMap;
+use std::collections::HashSet;
 
-use serde::{Deserialize, Serialize};
+use serde::Deserialize;
 
-use super::{Suggestion, SuggestionKind};
+use super::Suggestion;
 use crate::lexicon::{Family, Lexicon, Shape};
 use crate::shop::edit::Addition;
 use crate::shop::reading::Key;
 
 /// A row of the list: a proposal, and whether it is taken. Any cell may be changed before it is.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 pub struct Choice {
     /// `y` to take it.
     pub take: String,
@@ -18,7 +18,7 @@ pub struct Choice {
     pub words: String,
     /// What they may be; for the reader.
     #[serde(default)]
-    pub kind: Option<SuggestionKind>,
+    pub kind: String,
     /// Family of the entry.
     pub family: String,
     /// Its id; of a word spelt otherwise, the word.
@@ -36,12 +36,22 @@ pub struct Choice {
 }
 
 impl Choice {
+    /// Names of the cells, as [`Choice`] is read back by.
+    pub const COLUMNS: [&'static str; 9] =
+        ["take", "words", "kind", "family", "id", "key", "system", "count", "example"];
+
+    /// As a row for spreadsheets.
+    pub fn cells(self) -> [String; 9] {
+        let count = self.count.to_string();
+        [self.take, self.words, self.kind, self.family, self.id, self.key, self.system, count, self.example]
+    }
+
     /// A proposal as a row, not yet taken.
     pub fn of(s: &Suggestion) -> Choice {
         Choice {
             take: String::new(),
             words: s.words.clone(),
-            kind: Some(s.kind),
+            kind: s.kind.words().to_string(),
             family: s.family.to_string(),
             id: s.id.clone(),
             key: s.key.to_string(),
@@ -101,10 +111,10 @@ pub fn additions(
     proposed: &[Suggestion],
     lexicon: &Lexicon,
 ) -> (Vec<Addition>, Vec<(usize, String)>) {
-    let known: HashMap<&str, &Suggestion> = proposed.iter().map(|s| (s.words.as_str(), s)).collect();
+    let known: HashSet<&str> = proposed.iter().map(|s| s.words.as_str()).collect();
     let (mut out, mut wrong) = (Vec::new(), Vec::new());
     for (n, choice) in choices.iter().enumerate().filter(|(_, c)| c.is_taken()) {
-        if !known.contains_key(choice.words.trim()) {
+        if !known.contains(choice.words.trim()) {
             wrong.push((n + 1, format!("\"{}\" is not among what is proposed from these texts", choice.words)));
             continue;
         }

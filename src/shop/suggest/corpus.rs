@@ -89,14 +89,13 @@ impl Corpus {
             tokens.iter().map(|t| plain_class(t, &d.utterances[t.span.utterance].text)).collect();
         for s in &reading.mentions.signals {
             let is = match s.meaning {
-                Meaning::Action { .. } => Class::Action,
+                Meaning::Action { .. } | Meaning::Inspect => Class::Action,
                 Meaning::Condition { .. }
                 | Meaning::Sound { .. }
                 | Meaning::Function { .. }
                 | Meaning::Unchecked { .. }
                 | Meaning::Serviced { .. }
                 | Meaning::Urgency { .. } => Class::Condition,
-                Meaning::Inspect => Class::Action,
                 _ => Class::Other,
             };
             for c in &mut class[s.first..s.end] {

@@ -11,7 +11,7 @@ pub use choice::{Choice, additions};
 
 use std::collections::HashSet;
 
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 use crate::dictation::Dictation;
 use crate::interpretation::Interpreter;
@@ -19,7 +19,7 @@ use crate::review::Decision;
 use corpus::Corpus;
 
 /// What a proposal is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum SuggestionKind {
     /// A word written short.
@@ -30,8 +30,6 @@ pub enum SuggestionKind {
     Nickname,
     /// A part of its own.
     NewPart,
-    /// A way to say what is wrong.
-    NewCondition,
 }
 
 impl SuggestionKind {
@@ -42,7 +40,6 @@ impl SuggestionKind {
             SuggestionKind::Mishearing => "misspelt or misheard",
             SuggestionKind::Nickname => "nickname",
             SuggestionKind::NewPart => "new part",
-            SuggestionKind::NewCondition => "new way to say what is wrong",
         }
     }
 }

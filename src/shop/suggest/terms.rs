@@ -1,6 +1,5 @@
 //! Owns new terms: runs of words between actions, conditions, places and little words, weighed by the C-value (Frantzi, Ananiadou &
-//! Mima 2000, "Automatic recognition of multi-word terms: the C-value/NC-value method", Int. J. on Digital Libraries 3:115; formula
-//! from memory): `C(a) = log2|a| · (f(a) − mean f of the longer terms that hold a)`. `log2(|a| + 1)` is used, so that single words
+//! Mima 2000, "Automatic recognition of multi-word terms: the C-value/NC-value method", Int. J. on Digital Libraries 3:115): `C(a) = log2|a| · (f(a) − mean f of the longer terms that hold a)`. `log2(|a| + 1)` is used, so that single words
 //! count too. What stands around a term weighs in as in the NC-value: names of parts stand between an action and a condition.
 
 use std::collections::{HashMap, HashSet};
@@ -84,8 +83,8 @@ fn score(
     let last = words[words.len() - 1];
     let share = |n: usize, c: &Candidate| n as f64 / c.count as f64;
     // a noun that makes parts of its own, or the last word of other names
-    let noun = lexicon.phrase(last).is_some_and(|p| lexicon.meanings[p].contains(&Meaning::Head));
-    let head = heads.get(last).map_or(0.0, |n| (1.0 + *n as f64).ln()) * if noun { 1.0 } else { 0.4 };
+    let weight = if is_head(last, lexicon) { 1.0 } else { 0.4 };
+    let head = heads.get(last).map_or(0.0, |n| (1.0 + *n as f64).ln()) * weight;
     // words that name things themselves do not tell which thing the next word is: "engine | pulley"
     let whole_before = words[..words.len() - 1].iter().any(|w| {
         let thing = found.get(*w).is_some_and(|c| share(c.last, c) > 0.4 && c.count > 1);
