@@ -1,6 +1,6 @@
 //! Owns the last step: judged clusters become findings with their evidence, the rest becomes general talk or stays unplaced.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashSet};
 
 use sha2::{Digest, Sha256};
 
@@ -18,8 +18,8 @@ use super::judge::{Class, Scores, best, softmax};
 use super::mention::Mention;
 use super::merge::{self, Cluster};
 use super::polarity::Says;
-use super::{Analysis, DrivesOn, Interpreter, Settings};
-use crate::lexicon::{ActionId, Jurisdiction, Lexicon, VehicleClass, Verdict};
+use super::{Analysis, Interpreter, Settings};
+use crate::lexicon::{ActionId, Jurisdiction, VehicleClass, Verdict};
 
 /// Probability of a fault from which a part called fine is marked as doubtful.
 const FAULT_LIKELY: f64 = 0.2;
@@ -31,6 +31,9 @@ const LEAST_SURE: f64 = 0.27;
 
 /// What a trouble code alone adds to the score of a defect.
 const CODE_WEIGHT: f64 = 2.0;
+
+/// Words within which a distance run is named as such.
+const ODOMETER_WORDS: usize = 3;
 
 /// Systems that only heavy vehicles have.
 const HEAVY_SYSTEMS: [&str; 7] =
@@ -67,7 +70,7 @@ pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter, setting
         speaks: &speaks,
         listed: &listed,
         withdrawn_numbers: &a.withdrawn_numbers,
-        metric: settings.drives_on == DrivesOn::Left || speaks_metric(a, with.lexicon()),
+        metric: a.metric,
     };
     let scribe = Scribe { dictation, analysis: a, with, ground, class, jurisdiction: settings.jurisdiction };
     for c in &clusters {
@@ -117,7 +120,7 @@ pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter, setting
             format: dictation.format.as_str().to_string(),
             sha256: dictation.sha256.clone(),
         },
-        vehicle: vehicle(a),
+        vehicle: vehicle(a, &with.lexicon.odometer_words),
         utterances: dictation
             .utterances
             .iter()
@@ -136,13 +139,6 @@ pub fn conclude(dictation: &Dictation, a: &Analysis, with: &Interpreter, setting
         unplaced,
         cautions: CAUTIONS.iter().map(|c| (*c).to_string()).collect(),
     }
-}
-
-/// Whether the speaker's words are those of a metric country, and no thirty-seconds were said.
-fn speaks_metric(a: &Analysis, lexicon: &Lexicon) -> bool {
-    let r = &a.reading;
-    r.tokens.iter().any(|t| lexicon.metric_words.contains(&t.word))
-        && !r.measures.iter().any(|m| m.unit == Some(Unit::ThirtySecond))
 }
 
 /// A code read out alone is a stored fault, unless what is said around it weighs more.
@@ -373,15 +369,20 @@ fn unplaced(dictation: &Dictation, a: &Analysis, cited: &[bool], doubted: &[Find
         .collect()
 }
 
-fn vehicle(a: &Analysis) -> Vehicle {
+fn vehicle(a: &Analysis, odometer_words: &HashSet<String>) -> Vehicle {
     let r = &a.reading;
     let limit = r.tokens.len().min(120);
-    let odometer = r
-        .measures
-        .iter()
-        .take_while(|m| m.first < limit)
-        .find(|m| matches!(m.unit, Some(Unit::Mile | Unit::Kilometre)) && m.value >= 1000.0)
-        .and_then(|m| Some(Odometer { value: m.value, unit: m.unit? }));
+    let odometer = r.measures.iter().take_while(|m| m.first < limit).filter(|m| m.value >= 1000.0).find_map(|m| {
+        let named = || {
+            r.tokens[m.first.saturating_sub(ODOMETER_WORDS)..m.first].iter().any(|t| odometer_words.contains(&t.word))
+        };
+        let unit = match m.unit {
+            Some(unit @ (Unit::Mile | Unit::Kilometre)) => unit,
+            None if named() => Unit::Mile,
+            _ => return None,
+        };
+        Some(Odometer { value: m.value, unit })
+    });
     let identification = (0..limit.saturating_sub(1)).find_map(|i| {
         let t = &r.tokens[i];
         let next = &r.tokens[i + 1];

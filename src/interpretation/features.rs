@@ -6,6 +6,8 @@ use crate::lexicon::Cue;
 use crate::matching::How;
 use crate::text::Kind;
 
+use super::attributes::Telling;
+use super::exception;
 use super::mention::{Mention, Naming, Scene};
 use super::polarity::{Says, Signal};
 use super::reading::Reading;
@@ -18,6 +20,7 @@ pub fn features(
     scene: &Scene,
     territories: &[Vec<Stretch>],
     offered_instead: &[Option<usize>],
+    figures: Vec<Option<Telling>>,
 ) -> Vec<Vec<String>> {
     let mut members: HashMap<usize, usize> = HashMap::new();
     for m in &scene.mentions {
@@ -25,7 +28,8 @@ pub fn features(
     }
     let mut heard = vec![false; scene.components.len()];
     let mut out = Vec::with_capacity(scene.mentions.len());
-    for (i, ((m, territory), instead)) in scene.mentions.iter().zip(territories).zip(offered_instead).enumerate() {
+    let all = scene.mentions.iter().zip(territories).zip(offered_instead).zip(figures);
+    for (i, (((m, territory), instead), figure)) in all.enumerate() {
         let next = scene.mentions.get(i + 1);
         let standing = Standing {
             before: std::mem::replace(&mut heard[m.component], true),
@@ -33,7 +37,7 @@ pub fn features(
             listed: members.get(&m.group).is_some_and(|n| *n > 1),
             gone_through: next.is_some_and(|n| n.component == m.component && n.naming == Naming::ByPlace),
         };
-        out.push(of_mention(r, scene, territory, m, &standing));
+        out.push(of_mention(r, scene, territory, m, &standing, figure));
     }
     out
 }
@@ -50,11 +54,21 @@ struct Standing {
     offered_instead: bool,
 }
 
-fn of_mention(r: &Reading, scene: &Scene, territory: &[Stretch], m: &Mention, standing: &Standing) -> Vec<String> {
+fn of_mention(
+    r: &Reading,
+    scene: &Scene,
+    territory: &[Stretch],
+    m: &Mention,
+    standing: &Standing,
+    figure: Option<Telling>,
+) -> Vec<String> {
     let mut out = vec!["bias".to_string()];
     let mut said = Vec::new();
     for s in territory {
-        let tone = stretch_features(r, s, &mut out);
+        // "RF 2": where places are gone through, a bare figure is a measurement
+        let figure =
+            m.naming == Naming::ByPlace && s.zone == Zone::After && !r.measures_in(m.end, m.end + 2).is_empty();
+        let tone = stretch_features(r, s, figure, &mut out);
         if let Some(turn) = turn(r, s).filter(|_| tone != Tone::Silent && s.zone > Zone::Before) {
             out.push(format!("{turn}={}", tone.as_str()));
         }
@@ -68,6 +82,16 @@ fn of_mention(r: &Reading, scene: &Scene, territory: &[Stretch], m: &Mention, st
     }
     if standing.offered_instead {
         out.push("offered_instead".into());
+    }
+    if let Some(tone) = exception::cue_before(r, m.from()).and_then(|cue| exception::tone_before(r, cue)) {
+        out.push(format!("excepted_from={}", tone.as_str()));
+    }
+    if let Some(told) = figure.map(Telling::as_str) {
+        out.push(format!("figure={told}"));
+        // where nothing else is said, the figure is the verdict
+        if said.iter().all(|x| matches!(x.1, Tone::Measured | Tone::Action)) {
+            out.push(format!("only_figure={told}"));
+        }
     }
     let preposition = match m.preposition {
         Some(Cue::Landmark) => "landmark",
@@ -298,7 +322,7 @@ fn preposition_word(r: &Reading, first: usize) -> Option<String> {
 const WORDS_OF_A_VERDICT: usize = 2;
 
 /// Adds the features of one stretch and returns its tone.
-fn stretch_features(r: &Reading, s: &Stretch, out: &mut Vec<String>) -> Tone {
+fn stretch_features(r: &Reading, s: &Stretch, figure: bool, out: &mut Vec<String>) -> Tone {
     let z = s.zone.as_str();
     let mut signals = s.signals(r);
     if s.holds_exception(r) && s.before_the_part() {
@@ -314,7 +338,7 @@ fn stretch_features(r: &Reading, s: &Stretch, out: &mut Vec<String>) -> Tone {
     if r.has_code(s.first, s.end) {
         out.push(format!("{z}:trouble_code"));
     }
-    let measured = r.measured_in(s.first, s.end);
+    let measured = figure || r.measured_in(s.first, s.end);
     if measured {
         out.push(format!("{z}:measured"));
     }

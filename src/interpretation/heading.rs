@@ -1,6 +1,6 @@
 //! Owns headings: sentences that say where the talk goes on; which words are places at all, and the places that part names spell.
 
-use crate::lexicon::{Meaning, PlaceWord};
+use crate::lexicon::{Cue, Meaning, PlaceWord};
 use crate::text::{Boundary, Kind, Token};
 
 use super::mention::{Builder, Naming};
@@ -28,7 +28,8 @@ impl Builder<'_> {
         }
         let parts = &r.mentions.parts;
         let named = parts.partition_point(|p| p.first < cl.first)..parts.partition_point(|p| p.first < end);
-        if named.is_empty() || (clause..=last).any(|c| self.has_verdict(c) || r.clauses[c].asks) {
+        let says = |c: usize| self.has_verdict(c) || r.clauses[c].asks;
+        if named.is_empty() || (clause..=last).any(says) || r.has_cue(cl.first, end, Cue::Except) {
             return;
         }
         let (mut said, mut words) = (Place::default(), Vec::new());

@@ -11,6 +11,7 @@ use crate::lexicon::{Cue, Lexicon};
 use crate::matching::{How, PartHit};
 use crate::text::{Boundary, Kind};
 
+use super::exception;
 use super::place::{DrivesOn, Place};
 use super::reading::Reading;
 use super::recall::Recall;
@@ -61,6 +62,13 @@ pub struct Mention {
     pub withdrawn: bool,
     /// Where the words that count for it begin, when a correction wiped what stood before.
     pub counts_from: Option<usize>,
+}
+
+impl Mention {
+    /// First token of the words that name it or its place.
+    pub fn from(&self) -> usize {
+        self.place_words.iter().map(|w| w.0).fold(self.first, usize::min)
+    }
 }
 
 /// The mentions of a dictation, in order, with the table of components they point into.
@@ -208,6 +216,7 @@ impl Builder<'_> {
         let cl = r.clauses[clause];
         let mut place_words = Vec::new();
         let mut own = Place::default();
+        let gone_through = self.figures_by_place(c.end, cl.end);
         // places on either side, up to the next part; those behind only when no later part of the clause claims them
         let left_edge = spans.iter().filter(|s| s.1 <= first).map(|s| s.1).max().unwrap_or(cl.first);
         let right_edge = spans.iter().filter(|s| s.0 >= c.end).map(|s| s.0).min().unwrap_or(cl.end);
@@ -219,7 +228,11 @@ impl Builder<'_> {
             let Some(place) = self.place_meant(&self.lexicon.places[p.place]) else { continue };
             let behind = p.first >= c.end;
             // "right front's six and worn at the edge": the place stands for the part gone through
-            if !behind && self.figure_behind(p.end) {
+            if (!behind || gone_through) && self.figure_behind(p.end) {
+                continue;
+            }
+            // "all good except the left rear": the place is what is excepted
+            if behind && exception::cue_before(r, p.first).is_some_and(|cue| cue >= c.end) {
                 continue;
             }
             // before the next part, place words right in front of it are its own

@@ -1,5 +1,6 @@
 //! Owns merging: mentions of one part at one place become one finding, later words add to it.
 
+use super::exception;
 use super::judge::{Class, Scores, best, softmax};
 use super::mention::{Mention, Naming, Scene};
 use super::pieces;
@@ -9,6 +10,9 @@ use super::territory::Stretch;
 
 /// Sentences within which a word on one of a pair goes with the word on the pair.
 const SAME_TALK: usize = 3;
+
+/// Tokens behind a place in which its figure begins.
+const FIGURE_REACH: usize = 3;
 
 /// Mentions that make one finding.
 #[derive(Debug, Clone)]
@@ -92,11 +96,17 @@ fn join_breath(r: &Reading, scene: &Scene, clusters: Vec<Cluster>) -> Vec<Cluste
     let named = |c: &Cluster| {
         c.mentions.first().map(|i| &scene.mentions[*i]).is_some_and(|m| m.naming == Naming::Named && !m.own.is_empty())
     };
+    let figure = |c: &Cluster| {
+        let m = &scene.mentions[*c.mentions.last()?];
+        let first = r.measures_in(m.end, m.end + FIGURE_REACH).first()?;
+        (m.naming == Naming::ByPlace).then_some((first.value, first.unit))
+    };
     let mut out: Vec<Cluster> = Vec::new();
     for c in clusters {
         let twin = out.iter_mut().rev().take(4).find(|o| {
-            // "LF tire 3/32 RF tire 8/32": each named by itself stands by itself
-            let apart = named(o) && named(&c);
+            // "LF tire 3/32 RF tire 8/32", "LF 3 RF 8": each named by itself, or with a figure of its own, stands by itself
+            let apart =
+                (named(o) && named(&c)) || (figure(o).is_some() && figure(&c).is_some() && figure(o) != figure(&c));
             o.component == c.component
                 && !o.rest
                 && !c.rest
@@ -153,6 +163,10 @@ fn homes(r: &Reading, scene: &Scene, clusters: &[Cluster], m: &Mention, class: C
     let exact: Vec<usize> = fits.iter().copied().filter(|i| clusters[*i].place == m.place).collect();
     if let Some(last) = exact.last() {
         return vec![*last];
+    }
+    // what is excepted from the rest is no part of it
+    if exception::cue_before(r, m.from()).is_some() {
+        return Vec::new();
     }
     // both sides after one side: the same verdict widens it, another one stands by itself
     fits.retain(|i| {

@@ -8,7 +8,9 @@ mod attributes;
 mod conclusion;
 mod context;
 mod correction;
+mod exception;
 mod features;
+mod figures;
 mod heading;
 mod holder;
 mod judge;
@@ -78,6 +80,8 @@ pub struct Analysis {
     taken_back: Vec<correction::TakenBack>,
     withdrawn_numbers: Vec<(usize, usize)>,
     offered_instead: Vec<Option<usize>>,
+    /// Whether millimetres and degrees Celsius go without saying.
+    metric: bool,
 }
 
 impl Interpreter {
@@ -112,8 +116,10 @@ impl Interpreter {
         let (taken_back, withdrawn_numbers) = (corrected.taken, corrected.numbers);
         let territories = territory::territories(&reading, &scene);
         let offered_instead = alternative::offered_instead(&reading, &scene);
-        let features = features::features(&reading, &scene, &territories, &offered_instead);
-        Analysis { reading, scene, features, territories, taken_back, withdrawn_numbers, offered_instead }
+        let metric = settings.drives_on == DrivesOn::Left || reading.speaks_metric(&self.lexicon);
+        let figures = figures::tellings(&reading, &scene, &territories, &self.lexicon.kinds, metric);
+        let features = features::features(&reading, &scene, &territories, &offered_instead, figures);
+        Analysis { reading, scene, features, territories, taken_back, withdrawn_numbers, offered_instead, metric }
     }
 
     /// The findings document of a dictation.

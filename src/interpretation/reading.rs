@@ -75,6 +75,12 @@ impl Reading {
         }
     }
 
+    /// Whether the speaker's words are those of a metric country, and no thirty-seconds were said.
+    pub fn speaks_metric(&self, lexicon: &Lexicon) -> bool {
+        self.tokens.iter().any(|t| lexicon.metric_words.contains(&t.word))
+            && !self.measures.iter().any(|m| m.unit == Some(Unit::ThirtySecond))
+    }
+
     /// Signals whose first token lies in `from..to`.
     pub fn signals_in(&self, from: usize, to: usize) -> &[Signal] {
         let a = self.signals.partition_point(|s| s.first < from);

@@ -4,6 +4,7 @@
 use crate::lexicon::{Cue, PlaceWord, Position};
 use crate::text::{Boundary, Kind};
 
+use super::exception;
 use super::heading::is_copula;
 use super::mention::{Builder, Mention, Naming, is_determiner};
 use super::place::Place;
@@ -43,7 +44,7 @@ impl Builder<'_> {
     /// Places of the clause that no part took. What they may mean is tried in turn; the first that fits counts.
     pub(super) fn places_alone(&mut self, clause: usize, named: bool) {
         let runs = self.runs(clause);
-        if self.gone_through(clause, &runs, named) || self.same_at_new_corner(clause) {
+        if self.gone_through(clause, &runs, named) || self.excepted(clause, &runs) || self.same_at_new_corner(clause) {
             return;
         }
         // "the doohickey at the back is dripping": nobody knows what that is, but it is not the part in focus
@@ -110,13 +111,14 @@ impl Builder<'_> {
     /// "Tires. Left front's eleven, right front six and feathered": a part at every wheel gone through place by place with a figure
     /// each. Whether that is what the clause does.
     fn gone_through(&mut self, clause: usize, runs: &[Run], named: bool) -> bool {
-        let part = self.last_spoken_of(clause, |s, m| m.preposition.is_none() && s.reading.clause_of[m.first] < clause);
+        let Some(from) = runs.first().map(|run| run.words[0].0) else { return false };
+        let part = self.last_spoken_of(clause, |_, m| m.preposition.is_none() && m.end <= from);
         let Some(i) = part.filter(|i| self.per_wheel(self.scene.mentions[*i].component)) else { return false };
         let first = self.reading.clauses[clause].first;
-        let figured = |run: &Run| run.words.last().is_some_and(|w| self.figure_behind(w.1));
+        let figured = |s: &Self, run: &Run| run.words.last().is_some_and(|w| s.figure_behind(w.1));
         // "Four at the front": the figure first
         let led = |run: &Run| !named && runs.len() == 1 && self.figure_in(first, run.words[0].0);
-        let all = runs.iter().all(|run| !run.said.corner().is_empty() && (figured(run) || led(run)));
+        let all = runs.iter().all(|run| !run.said.corner().is_empty() && (figured(self, run) || led(run)));
         let place = self.scene.mentions[i].place;
         let elsewhere = runs.iter().any(|run| place.overridden_by(run.said) != place);
         if !all || !elsewhere {
@@ -128,8 +130,22 @@ impl Builder<'_> {
             if run.words[0].0 == first && run.is_corner() {
                 self.announce(run.words[0].0, run.said, clause);
             }
-            self.by_place(clause, i, place, run.words.clone(), Naming::ByPlace);
+            let at = self.by_place(clause, i, place, run.words.clone(), Naming::ByPlace);
+            // the figure in front is the place's before
+            self.scene.mentions[at].counts_from = figured(self, run).then_some(run.words[0].0);
         }
+        true
+    }
+
+    /// "All tires good except the left rear": a place behind an exception stands for one of the parts spoken of. Whether that is what
+    /// the clause says.
+    fn excepted(&mut self, clause: usize, runs: &[Run]) -> bool {
+        let [run] = runs else { return false };
+        let at = run.words[0].0;
+        let Some(cue) = exception::cue_before(self.reading, at).filter(|_| !run.said.is_empty()) else { return false };
+        let Some(i) = self.focus(clause).filter(|i| self.scene.mentions[*i].end <= cue) else { return false };
+        let place = self.moved_to(i, run.said);
+        self.by_place(clause, i, place, run.words.clone(), Naming::ByPlace);
         true
     }
 
@@ -361,6 +377,11 @@ impl Builder<'_> {
         self.reading.clauses.get(clause + 1).is_none_or(|n| n.before >= Boundary::Middle)
     }
 
+    /// "pads LF 3 RF 1": whether several places among the tokens have a figure each.
+    pub(super) fn figures_by_place(&self, from: usize, to: usize) -> bool {
+        self.places_in(from, to).filter(|n| self.figure_behind(self.reading.mentions.places[*n].end)).count() > 1
+    }
+
     /// Whether a figure stands right behind, or behind "is", "at", "has".
     pub(super) fn figure_behind(&self, end: usize) -> bool {
         let word = |t: usize| self.reading.tokens.get(t).map_or("", |t| t.norm.as_str());
@@ -412,7 +433,15 @@ impl Builder<'_> {
     }
 
     /// Adds a mention of the focused part that only a place, or "same", names, in the order of the words.
-    fn by_place(&mut self, clause: usize, focus: usize, place: Place, words: Vec<(usize, usize)>, naming: Naming) {
+    /// Gives its index.
+    fn by_place(
+        &mut self,
+        clause: usize,
+        focus: usize,
+        place: Place,
+        words: Vec<(usize, usize)>,
+        naming: Naming,
+    ) -> usize {
         let cl = self.reading.clauses[clause];
         let (first, end) = words.first().copied().unwrap_or((cl.first, (cl.first + 1).min(cl.end)));
         let f = self.scene.mentions[focus].clone();
@@ -433,6 +462,7 @@ impl Builder<'_> {
             ..f
         };
         self.scene.mentions.insert(at, said);
+        at
     }
 }
 

@@ -4,6 +4,7 @@ use crate::lexicon::Cue;
 use crate::matching::How;
 use crate::text::Boundary;
 
+use super::exception;
 use super::mention::{Naming, Scene};
 use super::polarity::{Says, Signal};
 use super::reading::Reading;
@@ -143,7 +144,8 @@ fn territory(r: &Reading, scene: &Scene, (head, tail): (usize, usize)) -> Vec<St
         k -= 1;
         lead = r.clauses[k].first;
     }
-    if lead < start {
+    // what holds for all but the part is told by the exception
+    if lead < start && exception::cue_before(r, first).is_none() {
         out.push(Stretch { zone: Zone::Lead, first: lead, end: start });
     }
     let before = start.max(previous_end).max(first.saturating_sub(TOKENS_AHEAD));

@@ -106,6 +106,8 @@ pub struct Lexicon {
     /// Words of speakers who measure in metric units.
     #[serde(serialize_with = "words_in_order")]
     pub metric_words: HashSet<String>,
+    /// Words in front of the distance that a vehicle has run.
+    pub odometer_words: HashSet<String>,
     /// What tells a stretch of time or way that lies ahead from another.
     pub spans: Spans,
     /// Which parts stand on a side or at an end.
@@ -356,6 +358,7 @@ impl Lexicon {
             meanings: Groups::new(b.meanings),
             common: language.common.into_iter().collect(),
             metric_words: language.metric_words.into_iter().collect(),
+            odometer_words: language.odometer_words.into_iter().collect(),
             spans,
             weights,
             sides,

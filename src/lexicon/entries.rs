@@ -289,6 +289,12 @@ pub struct Figure {
     /// What a figure means on a part that is called bad.
     #[serde(default)]
     pub means: Option<ConditionId>,
+    /// From here on a figure by itself tells that the part is bad: below it, or above it where [`Figure::fine`] is less.
+    #[serde(default)]
+    pub poor: Option<f64>,
+    /// From here on a figure by itself tells that the part is fine.
+    #[serde(default)]
+    pub fine: Option<f64>,
 }
 
 /// Each key may stand in any file.
@@ -348,6 +354,8 @@ pub(super) struct LanguageFile {
     pub not_per_wheel: Vec<String>,
     #[serde(default)]
     pub metric_words: Vec<String>,
+    #[serde(default)]
+    pub odometer_words: Vec<String>,
     #[serde(default)]
     pub span_filler: Vec<String>,
     #[serde(default)]

@@ -93,6 +93,7 @@ families! {
     RunningGear = "running_gear", Words of String;
     Sided = "sided", Words of String;
     MetricWords = "metric_words", Words of String;
+    OdometerWords = "odometer_words", Words of String;
     SpanFiller = "span_filler", Words of String;
     PastBefore = "past_before", Words of String;
     PastBehind = "past_behind", Words of String;

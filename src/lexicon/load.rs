@@ -116,6 +116,7 @@ impl RawLexicon {
         l.per_wheel.extend(f.per_wheel);
         l.not_per_wheel.extend(f.not_per_wheel);
         l.metric_words.extend(f.metric_words);
+        l.odometer_words.extend(f.odometer_words);
         l.span_filler.extend(f.span_filler);
         l.past_before.extend(f.past_before);
         l.past_behind.extend(f.past_behind);

@@ -137,6 +137,15 @@ fn prior(name: &str) -> Scores {
             [0.7, 0.0, 0.0, 0.0, 0.0, 0.0]
         };
     }
+    // one of many that are fine is not fine
+    if let Some(tone) = name.strip_prefix("excepted_from=") {
+        return match tone {
+            "sound" | "weak_sound" | "measured" => [2.5, 0.0, 0.0, 0.5, 0.0, 0.0],
+            "silent" => [1.5, 0.0, 0.0, 0.5, 0.0, 0.0],
+            "defect" | "weak_defect" => [0.0, 1.5, 0.0, 0.0, 0.0, 0.0],
+            _ => [0.0; 6],
+        };
+    }
     if let Some(tone) = name.strip_prefix("so=") {
         return class(tone, 1.2);
     }
@@ -146,6 +155,9 @@ fn prior(name: &str) -> Scores {
         "first=sound&general" => [0.0, -1.0, 0.0, 0.0, 0.5, 0.5],
         "first=defect&asked" | "first=sound&asked" => [-0.4, -0.4, 0.0, 0.0, 0.0, 0.5],
         "work_asked" => [1.0, -0.5, 0.0, 0.0, 0.0, 0.0],
+        // common practice, no source
+        "only_figure=poor" => [1.5, -0.5, 0.0, 0.0, 0.0, 0.0],
+        "only_figure=fine" => [-0.5, 1.5, 0.0, 0.0, 0.0, 0.0],
         "offered_instead" => nothing(3.0),
         "preposition=landmark" => nothing(2.5),
         "preposition=within" => nothing(1.2),

@@ -12,6 +12,28 @@ pub struct PartNature<'a> {
     pub usual: Option<ConditionId>,
 }
 
+/// What a figure tells by itself.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Telling {
+    /// The part is bad.
+    Poor,
+    /// Neither.
+    Between,
+    /// The part is fine.
+    Fine,
+}
+
+impl Telling {
+    /// Word in the names of features.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Telling::Poor => "poor",
+            Telling::Between => "between",
+            Telling::Fine => "fine",
+        }
+    }
+}
+
 impl<'a> PartNature<'a> {
     /// The kind of the part with this name; each question takes the first answer.
     pub fn of(name: &str, kinds: &'a [PartKind]) -> PartNature<'a> {
@@ -41,6 +63,22 @@ impl<'a> PartNature<'a> {
     /// Whether this unit is used on the part.
     pub fn has(&self, unit: Unit) -> bool {
         self.figures.iter().any(|f| f.unit == unit)
+    }
+
+    /// What so much of this unit tells by itself, where the kind of part knows.
+    pub fn tells(&self, unit: Unit, value: f64) -> Option<Telling> {
+        let in_span = |f: &Figure| f.from >= f.to || (f.from..=f.to).contains(&value);
+        let figure = self.figures.iter().find(|f| f.unit == unit && in_span(f))?;
+        let (poor, fine) = (figure.poor?, figure.fine?);
+        // moisture in a fluid is bad from its mark upward, what wears down from its mark downward
+        let beyond = |mark: f64, other: f64| if mark > other { value >= mark } else { value <= mark };
+        Some(if beyond(poor, fine) {
+            Telling::Poor
+        } else if beyond(fine, poor) {
+            Telling::Fine
+        } else {
+            Telling::Between
+        })
     }
 
     /// What a figure in this unit means on a part that is called bad.

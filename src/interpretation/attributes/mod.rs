@@ -15,7 +15,8 @@ use super::polarity::{Says, Signal};
 use super::reading::Reading;
 use super::territory::{Stretch, Zone};
 
-pub use kind::PartNature;
+pub use figure::value_of;
+pub use kind::{PartNature, Telling};
 pub use list::urgencies;
 
 /// Where attributes are taken from.
