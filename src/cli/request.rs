@@ -65,6 +65,12 @@ impl Request {
         Ok(match raw.command {
             RawCommand::Find(f) => {
                 let (sources, problems) = gather(&f.paths);
+                if f.output.format == Format::Html && sources.len() > 1 {
+                    return Err(Failure::Usage(format!(
+                        "--format html: makes one report, and {} dictations are named; name one",
+                        sources.len()
+                    )));
+                }
                 let output = Output::check(f.output, &sources)?;
                 Request::Find { inputs: Inputs { sources, problems }, reading: f.reading.into(), output }
             }
@@ -226,12 +232,6 @@ impl From<RawReading> for Reading {
 
 impl Output {
     fn check(raw: RawOutput, sources: &[Source]) -> Result<Output, Failure> {
-        if raw.format == Format::Html && sources.len() > 1 {
-            return Err(Failure::Usage(format!(
-                "--format html: makes one report, and {} dictations are named; name one",
-                sources.len()
-            )));
-        }
         if raw.checklist.is_some() && matches!(raw.format, Format::Json | Format::Csv) {
             return Err(Failure::Usage(
                 "--checklist: shown with --format table, markdown, html and work; choose one of them".into(),
