@@ -5,6 +5,7 @@ mod answer;
 mod book;
 mod book_check;
 mod book_file;
+mod cover;
 mod cycles;
 mod estimate;
 mod figure;
