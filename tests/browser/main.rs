@@ -171,8 +171,34 @@ async fn add(page: &Page) -> Checked {
     page.until("return [...document.querySelectorAll('#parts option')].some((o) => o.value.startsWith('brake hyd'))")
         .await?;
     page.click("#finding-form button[value=save]").await?;
-    page.saved("added brake hyd").await
+    page.saved("added brake hyd").await?;
+    // the same by key alone: the line after, its second word, and from there to the fourth
+    page.run("getSelection().removeAllRanges()").await?;
+    page.choose("horn").await?;
+    page.keys("w").await?;
+    page.accessible("add").await?;
+    page.picture("add", 1200, 1000).await?;
+    let at = "const b = document.activeElement; return b.closest('.words') && document.getElementById('marked-line').textContent";
+    assert_eq!(page.run(at).await?, Value::from("2:18"));
+    page.keys(UP).await?;
+    assert_eq!(page.run(at).await?, Value::from("2:14"));
+    page.keys(DOWN).await?;
+    page.keys(RIGHT).await?;
+    page.keys(" ").await?;
+    page.until("return document.querySelector('#marked-words q').textContent === 'works'").await?;
+    page.keys(&format!("{SHIFT}{RIGHT}{RIGHT}{SHIFT}")).await?;
+    page.until("return document.querySelector('#marked-words q').textContent === 'works. Washer fluid'").await?;
+    page.keys("\tlicense plate lamp\n").await?;
+    page.saved("added license plate").await?;
+    let log = "return fetch(`${location.pathname}/findings.json`).then((a) => a.status)";
+    assert_eq!(page.run(log).await?, Value::from(409), "the list is not ready yet");
+    Ok(())
 }
+
+const UP: &str = "\u{e013}";
+const DOWN: &str = "\u{e015}";
+const RIGHT: &str = "\u{e014}";
+const SHIFT: &str = "\u{e008}";
 
 /// The second page is told, saves nothing and shows what there is.
 async fn two_pages(page: &Page) -> Checked {
@@ -318,6 +344,18 @@ async fn phone(page: &Page, desk: &Desk) -> Checked {
         page.accessible("phone").await?;
     }
     page.go(&desk.at(UNIT_14)).await?;
+    // words are marked by two presses of a finger
+    page.choose("horn").await?;
+    page.click("#bar [data-do=add]").await?;
+    page.click(".words button:nth-child(3)").await?;
+    page.click(".words button:nth-child(4)").await?;
+    page.until("return document.querySelector('#marked-words q').textContent === 'Washer fluid'").await?;
+    page.until("return [...document.querySelectorAll('.words button')].every((b) => b.offsetHeight >= 44 && b.offsetWidth >= 44)")
+        .await?;
+    page.picture("phone-words", 400, 860).await?;
+    page.until("return document.documentElement.scrollWidth <= document.documentElement.clientWidth").await?;
+    page.accessible("words on a phone").await?;
+    page.click("#finding-form [value=cancel]").await?;
     page.until("return [...document.querySelectorAll('#bar button')].every((b) => b.hidden || b.offsetHeight >= 44)")
         .await
 }
@@ -391,6 +429,26 @@ async fn answer(page: &Page, desk: &Desk) -> Checked {
     page.click(".left .asked [data-answer=approve]").await?;
     page.saved("approved tire").await?;
     assert!(page.text(".stop .approved").await?.contains("Approved"));
+    // another way, a sum and two visits
+    page.click(".others .way").await?;
+    page.until(
+        "return document.querySelector('.choice')?.textContent.includes('Your choice against the cheapest set')",
+    )
+    .await?;
+    page.fill(".plans [name=budget]", "800").await?;
+    page.click(".plans option[value='2']").await?;
+    page.click(".plans button").await?;
+    page.until("return location.search.includes('pin=') && location.search.includes('budget=800') && location.search.includes('visits=2')").await?;
+    assert!(page.text("main").await?.contains("What 800.00 USD does best"));
+    page.accessible("estimate planned").await?;
+    page.picture("estimate-planned", 1360, 900).await?;
+    // an answer keeps the choice
+    page.click("section.now .asked [data-answer=approve]").await?;
+    page.saved("approved").await?;
+    page.until(
+        "return document.querySelector('.choice') && document.body.textContent.includes('What 800.00 USD does best')",
+    )
+    .await?;
     page.picture("estimate-phone", 400, 860).await?;
     page.until("return document.documentElement.scrollWidth <= document.documentElement.clientWidth").await?;
     page.accessible("estimate on a phone").await
