@@ -47,6 +47,7 @@ const MAY_IMPORT: [(&str, &[&str]); 16] = [
             "pricing",
             "report",
             "review",
+            "shop",
             "text",
         ],
     ),

@@ -181,8 +181,8 @@ pub(super) struct RawCompare {
     #[arg(long, value_name = "PART=FIGURE")]
     pub limit: Vec<String>,
     /// Form of the output.
-    #[arg(long, value_enum, default_value_t = PlainFormat::Table)]
-    pub format: PlainFormat,
+    #[arg(long, value_enum, default_value_t = CompareFormat::Table)]
+    pub format: CompareFormat,
     /// Write to this file instead, all at once.
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
@@ -276,11 +276,13 @@ pub(super) enum DueFormat {
 
 /// Forms of a comparison.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub(super) enum PlainFormat {
+pub(super) enum CompareFormat {
     /// For people at a terminal.
     Table,
     /// For programs.
     Json,
+    /// One part a row, for spreadsheets.
+    Csv,
 }
 
 /// Commands whose output has a schema.

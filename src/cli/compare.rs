@@ -8,7 +8,7 @@ use crate::history::{self, VisitAt};
 use crate::report;
 use crate::review::Figure;
 
-use super::args::PlainFormat;
+use super::args::CompareFormat;
 use super::documents::{Documents, day_of, several_vehicles};
 use super::outcome::{Failure, Outcome};
 use super::request::Reading;
@@ -20,7 +20,7 @@ pub(super) struct Visits {
     pub paths: Vec<String>,
     pub days: Vec<Date>,
     pub limits: Vec<(String, Figure)>,
-    pub format: PlainFormat,
+    pub format: CompareFormat,
     pub out: Option<PathBuf>,
     pub reading: Reading,
 }
@@ -49,9 +49,12 @@ pub(super) fn run(visits: &Visits) -> Result<Outcome, Failure> {
     }
     let comparison = history::compare(&at, &visits.limits);
     match visits.format {
-        PlainFormat::Table => sink.coloured(&history::table(&comparison, sink.width()))?,
-        PlainFormat::Json => {
+        CompareFormat::Table => sink.coloured(&history::table(&comparison, sink.width()))?,
+        CompareFormat::Json => {
             sink.plain(&history::json(&comparison).map_err(|e| Failure::unwritten("comparison", e))?)?
+        }
+        CompareFormat::Csv => {
+            sink.plain(&history::comparison_csv(&comparison).map_err(|e| Failure::unwritten("comparison", e))?)?
         }
     }
     sink.finish()?;

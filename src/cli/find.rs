@@ -5,6 +5,8 @@ use std::path::Path;
 
 use indicatif::{ProgressBar, ProgressStyle};
 
+use jiff::civil::Date;
+
 use crate::checklist::{self, Coverage};
 use crate::dictation::{self, Dictation, Problem, Source};
 use crate::findings::Document;
@@ -129,9 +131,10 @@ impl<'r> Writer<'r> {
     }
 
     /// A final list: as a document, with what became of the rest where the form has room for it.
-    pub(super) fn write_final(&mut self, list: &FinalList) -> Result<(), Failure> {
+    pub(super) fn write_final(&mut self, list: &FinalList, day: Option<Date>) -> Result<(), Failure> {
         let handover = || {
             let mut handover = list.handover(self.lexicon);
+            handover.when = day.map(|d| d.to_string());
             if let Some(checklist) = self.checklist {
                 handover.coverage = Some(checklist::coverage(&list.document, checklist));
             }

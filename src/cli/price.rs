@@ -5,12 +5,11 @@ use std::path::PathBuf;
 
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
-use rust_decimal::Decimal;
 
 use crate::diagnostic::meant;
 use crate::findings::Finding;
 use crate::history::{self, AnswerLine, Horizon};
-use crate::pricing::{self, Answer, Estimate, JobAt, RateBook, Visit, Wishes};
+use crate::pricing::{self, Answer, Estimate, JobAt, Plans, RateBook, Visit, Wishes};
 use crate::report;
 
 use super::args::PriceFormat;
@@ -29,8 +28,7 @@ pub(super) struct Order {
     pub only: Vec<String>,
     pub without: Vec<String>,
     pub wishes: Wishes,
-    pub budget: Option<Decimal>,
-    pub visits: Option<usize>,
+    pub plans: Plans,
     pub format: PriceFormat,
     pub out: Option<PathBuf>,
     pub reading: Reading,
@@ -70,14 +68,8 @@ fn estimate(book: &RateBook, visit: &Visit, order: &Order) -> Result<Estimate, F
         return Err(Failure::Usage(what));
     }
     let unsolved = |e: pricing::Unsolved| Failure::Usage(e.to_string());
-    let mut estimate = pricing::estimate(book, visit, &order.wishes).map_err(unsolved)?;
-    if let Some(budget) = order.budget {
-        estimate.budget = Some(pricing::within_budget(&problem, budget).map_err(unsolved)?);
-    }
-    if let Some(visits) = order.visits {
-        estimate.visits = Some(pricing::over_visits(&problem, visits).map_err(unsolved)?);
-    }
-    Ok(estimate)
+    let estimate = pricing::estimate(book, visit, &order.wishes).map_err(unsolved)?;
+    estimate.with_plans(&problem, order.plans).map_err(unsolved)
 }
 
 /// Appends the customer's answers to the log of the inspection, all or none.

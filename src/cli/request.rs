@@ -10,7 +10,7 @@ use crate::dictation::{Problem, Source, gather};
 use crate::history::Horizon;
 use crate::interpretation::{DrivesOn, Settings};
 use crate::lexicon::{Jurisdiction, Position, VehicleClass};
-use crate::pricing::{Answer, JobAt, Wishes};
+use crate::pricing::{self, Answer, JobAt, Plans, Wishes};
 
 use crate::report;
 use crate::review::{Edit, Figure};
@@ -65,6 +65,12 @@ impl Request {
         Ok(match raw.command {
             RawCommand::Find(f) => {
                 let (sources, problems) = gather(&f.paths);
+                if f.output.format == Format::Html && sources.len() > 1 {
+                    return Err(Failure::Usage(format!(
+                        "--format html: makes one report, and {} dictations are named; name one",
+                        sources.len()
+                    )));
+                }
                 let output = Output::check(f.output, &sources)?;
                 Request::Find { inputs: Inputs { sources, problems }, reading: f.reading.into(), output }
             }
@@ -116,8 +122,7 @@ impl Order {
             only: ids(&raw.only)?,
             without: ids(&raw.without)?,
             wishes,
-            budget: raw.budget.as_deref().map(sum).transpose()?,
-            visits: raw.visits.map(usize::from),
+            plans: Plans { budget: raw.budget.as_deref().map(sum).transpose()?, visits: raw.visits.map(usize::from) },
             format: raw.format,
             out: target(raw.out, &sources)?,
             reading: raw.reading.into(),
@@ -178,25 +183,18 @@ impl Visits {
 
 /// A job, with the place behind an `@`.
 fn job_at(option: &str, text: &str) -> Result<JobAt, Failure> {
-    let (job, place) = text.split_once('@').unwrap_or((text, ""));
-    let word = |w: &str| {
-        let known = Position::ALL.iter().copied().find(|p| p.as_str() == w);
-        known.ok_or_else(|| {
-            let all: Vec<&str> = Position::ALL.iter().map(|p| p.as_str()).collect();
-            Failure::none_of(
-                &format!("{option} {}: no place \"{}\"; places are", report::shown(text), report::shown(w)),
-                &all,
-            )
-        })
-    };
-    let at = place.split([',', ' ']).filter(|w| !w.is_empty()).map(word).collect::<Result<_, _>>()?;
-    Ok(JobAt { job: job.trim().to_string(), at })
+    JobAt::parse(text).map_err(|word| {
+        let all: Vec<&str> = Position::ALL.iter().map(|p| p.as_str()).collect();
+        Failure::none_of(
+            &format!("{option} {}: no place \"{}\"; places are", report::shown(text), report::shown(&word)),
+            &all,
+        )
+    })
 }
 
 /// A sum of money, zero or more.
 fn sum(text: &str) -> Result<Decimal, Failure> {
-    let read = text.trim().replace(',', "").parse::<Decimal>().ok();
-    read.filter(|v| *v >= Decimal::ZERO && v.scale() <= 6).ok_or_else(|| {
+    pricing::sum(text).ok_or_else(|| {
         Failure::Usage(format!(
             "--budget {}: no sum of money; write a number such as 800 or 799.50",
             report::shown(text)
@@ -226,12 +224,6 @@ impl From<RawReading> for Reading {
 
 impl Output {
     fn check(raw: RawOutput, sources: &[Source]) -> Result<Output, Failure> {
-        if raw.format == Format::Html && sources.len() > 1 {
-            return Err(Failure::Usage(format!(
-                "--format html: makes one report, and {} dictations are named; name one",
-                sources.len()
-            )));
-        }
         if raw.checklist.is_some() && matches!(raw.format, Format::Json | Format::Csv) {
             return Err(Failure::Usage(
                 "--checklist: shown with --format table, markdown, html and work; choose one of them".into(),

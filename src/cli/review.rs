@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use jiff::Timestamp;
+use jiff::civil::Date;
 
 use crate::report;
 use crate::review::{self, Edit, Inspection, Line, Log};
@@ -19,6 +20,8 @@ pub(super) struct Opened {
     /// Lines of the log.
     pub entries: Vec<review::Entry>,
     pub is_whole: bool,
+    /// When the visit was.
+    pub day: Option<Date>,
 }
 
 /// Reads an inspection; what is out of order is told on standard error.
@@ -44,7 +47,14 @@ pub(super) fn open(folder: &Path, reading: &Reading) -> Result<Opened, Failure> 
     for line in &list.unreadable {
         say(&format!("{}:{line}: can't be read; the line is kept and does not count", log.path().display()));
     }
-    Ok(Opened { reader, log, list, entries: contents.entries, is_whole: extraction.problems.is_empty() })
+    Ok(Opened {
+        reader,
+        log,
+        list,
+        entries: contents.entries,
+        is_whole: extraction.problems.is_empty(),
+        day: inspection.day,
+    })
 }
 
 /// Runs `final`.
@@ -62,11 +72,30 @@ pub(super) fn run_final(folder: &Path, reading: &Reading, output: &Output) -> Re
     let n = opened.list.open();
     if n > 0 {
         let things = report::count(n, "thing", "things");
-        say(&format!("{}: {things} not yet looked at; open it with `hoistnote desk`", folder.display()));
+        say(&format!(
+            "{}: {things} not yet looked at; decide on each with `hoistnote desk` or `hoistnote decide`:",
+            folder.display()
+        ));
+        not_looked_at(&opened.list).iter().for_each(|line| say(line));
     }
-    writer.write_final(&opened.list)?;
+    writer.write_final(&opened.list, opened.day)?;
     writer.finish()?;
     Ok(if opened.is_whole { Outcome::Fine } else { Outcome::SomeUnread })
+}
+
+/// What keeps the list from being handed over, a line each: the words that `decide` takes, then what it is.
+fn not_looked_at(list: &review::FinalList) -> Vec<String> {
+    let document = &list.document;
+    let open = document.findings.iter().zip(&list.items).filter(|(_, i)| i.is_open());
+    let findings = open.map(|(f, i)| {
+        let at = report::part_at(&f.component, &f.position);
+        format!("  {} {at}, {}: {}", report::short_id(document, &f.id), report::verdict(f.verdict), i.doubts.join("; "))
+    });
+    let loose = list.loose.iter().filter(|l| !l.is_settled);
+    let words = loose.map(|l| format!("  line {}, {}: \"{}\"", l.line, l.reason, report::shown(&l.text)));
+    let stale = list.stale.iter().filter(|s| s.is_open());
+    let decisions = stale.map(|s| format!("  decision {} no longer applies: {}", s.line, s.reason));
+    findings.chain(words).chain(decisions).collect()
 }
 
 /// Runs `decide`.

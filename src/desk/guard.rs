@@ -24,7 +24,7 @@ use super::state::Desk;
 pub const TOKEN: &str = "x-hoistnote-token";
 /// What a page may load and do.
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; media-src 'self'; \
-                      connect-src 'self'; form-action 'none'; base-uri 'none'; frame-ancestors 'none'";
+                      connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
 
 /// Secrets and name of one run of the server.
 #[derive(Debug)]

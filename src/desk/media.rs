@@ -9,11 +9,12 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
+use jiff::civil::DateTime;
 use tower::ServiceExt;
 use tower_http::services::ServeFile;
 
 use crate::report::{self, Photo};
-use crate::review::{Inspection, taken_at};
+use crate::review::{Inspection, begun_at, moment, taken_at};
 
 use super::state::Opened;
 
@@ -54,10 +55,33 @@ pub fn recordings(opened: &Opened) -> Vec<Option<&String>> {
     sources.iter().zip(timed).map(|(s, timed)| timed.then(|| of(&s.0)).flatten()).collect()
 }
 
-/// The dictation, by number, and the time in its recording that a photo was taken at: of several, the one that had begun last.
-pub fn moment(photo: &str, recordings: &[Option<&String>]) -> Option<(usize, u64)> {
-    let at = |(k, r): (usize, &Option<&String>)| Some((k, taken_at(photo, (*r)?)?));
-    recordings.iter().enumerate().filter_map(at).min_by_key(|m| m.1)
+/// A photo, and when it was taken as far as that is known.
+#[derive(Debug, Clone)]
+pub struct Shot<'o> {
+    /// Its name in the inspection.
+    pub name: &'o String,
+    /// By the camera's clock.
+    pub taken: Option<DateTime>,
+    /// The dictation, by number, and the milliseconds from its start: of several, the one that had begun last.
+    pub moment: Option<(usize, u64)>,
+}
+
+/// All photos, in the order they were taken.
+pub fn shots<'o>(opened: &'o Opened) -> Vec<Shot<'o>> {
+    let recordings = recordings(opened);
+    let sources = opened.extraction.sources.iter();
+    let timed = sources.zip(&recordings).map(|(s, r)| is_timed(opened, s.1).then_some((s, r)));
+    // a dictation was begun when its recording was; where that does not tell, its own name may
+    let begun: Vec<Option<DateTime>> =
+        timed.map(|t| t.and_then(|(s, r)| r.and_then(|r| begun_at(r)).or_else(|| begun_at(&s.0)))).collect();
+    let shot = |name: &'o String| {
+        let taken = opened.inspection.medium(name).and_then(|path| taken_at(&path));
+        let at = |(k, b): (usize, &Option<DateTime>)| Some((k, moment(taken?, (*b)?)?));
+        Shot { name, taken, moment: begun.iter().enumerate().filter_map(at).min_by_key(|m| m.1) }
+    };
+    let mut out: Vec<Shot> = opened.inspection.photos.iter().map(shot).collect();
+    out.sort_by(|a, b| (a.moment, a.taken, a.name).cmp(&(b.moment, b.taken, b.name)));
+    out
 }
 
 /// The photos that go into the report, in the order of their names.
@@ -76,7 +100,7 @@ pub fn left_out(inspection: &Inspection) -> Option<String> {
 
 /// Photos as the report holds them, in the order of their names.
 pub fn photos(opened: &Opened) -> Vec<Photo> {
-    let recordings = recordings(opened);
+    let shots = shots(opened);
     let photo = |(name, path): (&String, PathBuf)| {
         let bytes = std::fs::read(path).ok()?;
         let kind = match name.rsplit('.').next()?.to_ascii_lowercase().as_str() {
@@ -85,7 +109,7 @@ pub fn photos(opened: &Opened) -> Vec<Photo> {
             _ => "jpeg",
         };
         let mut photo = Photo::new(&format!("data:image/{kind};base64,{}", STANDARD.encode(bytes)), name).ok()?;
-        photo.at_ms = moment(name, &recordings).map(|m| m.1);
+        photo.at_ms = shots.iter().find(|s| s.name == name)?.moment.map(|m| m.1);
         Some(photo)
     };
     reported(&opened.inspection).into_iter().filter_map(photo).collect()

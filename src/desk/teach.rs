@@ -1,7 +1,6 @@
 //! Owns teaching the shop's own lexicon a word for a part: what would be written, what it would change, and writing it. Nothing is
 //! written that was not shown, and nothing that does not compile.
 
-use std::collections::BTreeSet;
 use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -9,11 +8,12 @@ use std::time::{Duration, Instant};
 
 use serde::Serialize;
 
-use crate::findings::{Document, Role};
+use crate::findings::Role;
 use crate::interpretation::Interpreter;
 use crate::lexicon::{Lexicon, Part, with_folder};
 use crate::report;
-use crate::review::{Decision, FinalList};
+use crate::review::{Decision, FinalList, Log};
+use crate::shop::{self, Difference, Replay};
 
 use super::change::Teachable;
 use super::state::Desk;
@@ -109,34 +109,58 @@ pub fn teachable(decision: &Decision, list: &FinalList, lexicon: &Lexicon) -> Op
     (!is_known && !words.is_empty()).then(|| Teachable { words, part: part.id.clone() })
 }
 
-/// What the inspections of the desk read otherwise with this lexicon.
+/// What the inspections of the desk read otherwise with this lexicon, held against what was decided on them: the same comparison as
+/// that of `lexicon replay`.
 fn effect(desk: &Desk, with: &Interpreter) -> Vec<String> {
     let Ok(listing) = desk.listing() else { return Vec::new() };
+    let now = desk.interpreter();
     let start = Instant::now();
-    let (mut looked, mut changed) = (0, Vec::new());
+    let (mut looked, mut all) = (0, Replay::default());
+    let mut changed = Vec::new();
     for inspection in &listing.inspections {
         if start.elapsed() > PATIENCE {
             break;
         }
         looked += 1;
-        let before = lines(&desk.extraction(inspection).document);
-        let after = lines(&inspection.extract(with, desk.settings).document);
-        changed.extend(before.difference(&after).map(|l| format!("{}: no longer {l}", inspection.name)));
-        changed.extend(after.difference(&before).map(|l| format!("{}: new {l}", inspection.name)));
+        let before = desk.extraction(inspection);
+        let after = inspection.extract(with, desk.settings);
+        // decisions that can't be read are told at the inspection itself
+        let entries = Log::of(&inspection.folder).read().map(|c| c.entries).unwrap_or_default();
+        let found = shop::replay(&before, &after, &before.final_list(&entries, &now, desk.settings));
+        let name = &inspection.name;
+        changed.extend(found.differences.iter().map(|d| (d.standing, d.fate, format!("{name}: {}", worded(d)))));
+        all.confirmed += found.confirmed;
+        all.found_before += found.found_before;
+        all.found_after += found.found_after;
+        all.differences.extend(found.differences);
     }
-    let all = listing.inspections.len();
-    let seen = if looked < all { format!("the first {looked} of {all}") } else { format!("all {all}") };
-    let mut out = vec![match changed.len() {
-        0 => format!("Looked through {seen} inspections here: nothing in them would change."),
-        n => format!("Looked through {seen} inspections here: {n} lines would change."),
-    }];
-    out.extend(changed.into_iter().take(NAMED));
+    let count = listing.inspections.len();
+    let inspections = report::count(count, "inspection", "inspections");
+    let seen = if looked < count { format!("the first {looked} of {inspections}") } else { inspections };
+    let mut out = Vec::new();
+    if all.loses() {
+        out.push("A finding that was confirmed would be lost.".into());
+    }
+    out.push(match changed.len() {
+        0 => format!("Looked through {seen} here: nothing would change."),
+        n => format!(
+            "Looked through {seen} here: {} would change. Of {}, {} are read as confirmed now, and {} would be.",
+            report::count(n, "finding", "findings"),
+            report::count(all.confirmed, "confirmed finding", "confirmed findings"),
+            all.found_before,
+            all.found_after
+        ),
+    });
+    changed.sort();
+    let more = changed.len().saturating_sub(NAMED);
+    out.extend(changed.into_iter().take(NAMED).map(|c| c.2));
+    if more > 0 {
+        out.push(format!("and {more} more; `hoistnote lexicon replay` names them all once it is written"));
+    }
     out
 }
 
-fn lines(document: &Document) -> BTreeSet<String> {
-    let line = |f: &crate::findings::Finding| {
-        format!("{}: {}", report::part_at(&f.component, &f.position), report::verdict(f.verdict))
-    };
-    document.findings.iter().map(line).collect()
+fn worded(d: &Difference) -> String {
+    let said = |s: &Option<String>| s.clone().unwrap_or_else(|| "not found".into());
+    format!("{}: {} (before: {}; after: {})", d.told(), d.part, said(&d.before), said(&d.after))
 }

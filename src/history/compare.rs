@@ -60,6 +60,19 @@ impl Became {
         Became::Gone,
     ];
 
+    /// The word that stands for it in every file.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Became::Worse => "worse",
+            Became::New => "new",
+            Became::NoLongerMentioned => "no_longer_mentioned",
+            Became::Unchecked => "unchecked",
+            Became::Same => "same",
+            Became::Better => "better",
+            Became::Gone => "gone",
+        }
+    }
+
     /// For people.
     pub fn title(self) -> &'static str {
         match self {

@@ -8,6 +8,7 @@ mod fit;
 mod follow_up;
 mod horizon;
 mod shown;
+mod spreadsheet;
 mod visit;
 mod wear;
 
@@ -18,5 +19,6 @@ pub use fit::{Fit, LEVEL};
 pub use follow_up::{FollowUp, csv, follow_up, follow_ups, in_order, table as follow_up_table};
 pub use horizon::{Horizon, HorizonUnit};
 pub use shown::{json, schema, table};
+pub use spreadsheet::rows as comparison_csv;
 pub use visit::visit;
 pub use wear::{Mark, Meets, Reading, Trend, Wear};

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use crate::lexicon::{ActionId, ConditionId, Position};
 
 use super::money::{Amount, Rounding};
-use super::site::Per;
+use super::site::{Per, Site};
 
 /// What a shop asks for its work.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -80,12 +80,30 @@ pub struct Supplies {
 }
 
 /// Time at a kind of labour.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Work {
-    /// Hours.
+    /// Hours, where nothing else is said of the place.
     pub hours: Decimal,
+    /// Hours at some places.
+    pub hours_at: Vec<HoursAt>,
     /// Index into [`RateBook::labour`].
     pub labour: usize,
+}
+
+/// Hours at a place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HoursAt {
+    /// Words of the place; never empty.
+    pub at: Vec<Position>,
+    /// Hours there.
+    pub hours: Decimal,
+}
+
+impl Work {
+    /// Hours at a place: those of the first entry that the place is known to lie at.
+    pub fn hours_for(&self, site: Site) -> Decimal {
+        self.hours_at.iter().find(|h| site.is_at(&h.at)).map_or(self.hours, |h| h.hours)
+    }
 }
 
 /// A step that is done once however many jobs need it.

@@ -9,12 +9,13 @@ use rust_decimal::Decimal;
 use crate::diagnostic::{SourceFile, Spot, meant};
 use crate::lexicon::ActionId;
 
-use super::book::{Base, Cover, Job, Labour, Operation, PartChoice, PartLine, RateBook, Supplies, Tax, Work};
+use super::book::{Base, Cover, HoursAt, Job, Labour, Operation, PartChoice, PartLine, RateBook, Supplies, Tax, Work};
 use super::book_file::{
-    self, BookFault, BookFile, BookProblem, CORRECT, ChoiceParts, Chosen, CoverEntry, JobEntry, Number, OneOf,
-    OperationEntry, PartEntry, Word,
+    self, BookFault, BookFile, BookProblem, CORRECT, ChoiceParts, Chosen, CoverEntry, HoursAtEntry, JobEntry, Number,
+    OneOf, OperationEntry, PartEntry, Word,
 };
 use super::money::Amount;
+use super::site::Per;
 use super::{cycles, figure};
 
 /// The currency's smallest unit has no more places than this: the dinars of ISO 4217 have three.
@@ -200,11 +201,17 @@ impl Checker<'_> {
     }
 
     fn operation(&mut self, at: Place, entry: &OperationEntry) -> Operation {
+        let per = entry.per.as_ref().and_then(|per| self.one(at, per)).unwrap_or_default();
+        let hours = self.number(at, &entry.hours, "the hours");
         Operation {
             id: entry.id.get_ref().clone(),
             name: entry.name.clone(),
-            work: self.work(at, Some(&entry.hours), entry.labour.as_ref()),
-            per: entry.per.as_ref().and_then(|per| self.one(at, per)).unwrap_or_default(),
+            work: Work {
+                hours,
+                hours_at: self.hours_at(at, &entry.hours_at, per),
+                labour: self.kind(at, entry.labour.as_ref()),
+            },
+            per,
             needs: self.references(at, &entry.needs),
             parts: entry.parts.iter().map(|p| self.part(at, p)).collect(),
         }
@@ -214,14 +221,20 @@ impl Checker<'_> {
         if entry.covers.get_ref().is_empty() {
             self.senseless(at, entry.covers.span(), "a job that covers nothing", "name at least one part in covers");
         }
+        let per = entry.per.as_ref().and_then(|per| self.one(at, per)).unwrap_or_default();
+        let hours = entry.hours.as_ref().map_or(Decimal::ZERO, |h| self.number(at, h, "the hours"));
         Job {
             id: entry.id.get_ref().clone(),
             name: entry.name.clone(),
             covers: entry.covers.get_ref().iter().map(|c| self.cover(at, c)).collect(),
-            per: entry.per.as_ref().and_then(|per| self.one(at, per)).unwrap_or_default(),
+            per,
             at: self.all(at, &entry.at),
             operations: self.references(at, &entry.operations),
-            work: self.work(at, entry.hours.as_ref(), entry.labour.as_ref()),
+            work: Work {
+                hours,
+                hours_at: self.hours_at(at, &entry.hours_at, per),
+                labour: self.kind(at, entry.labour.as_ref()),
+            },
             parts: entry.parts.iter().map(|p| self.part(at, p)).collect(),
         }
     }
@@ -259,17 +272,31 @@ impl Checker<'_> {
         chosen.iter().filter_map(|c| self.one(at, c)).collect()
     }
 
-    /// Without a kind, labour is the first kind of the book; without hours, there are none.
-    fn work(&mut self, at: Place, hours: Option<&Number>, kind: Option<&Word>) -> Work {
-        let hours = hours.map_or(Decimal::ZERO, |h| self.number(at, h, "the hours"));
-        let labour = kind.map_or(0, |k| match self.labour.get(k.get_ref()) {
+    /// Hours of work that is done once for each `per`, by place.
+    fn hours_at(&mut self, at: Place, entries: &[HoursAtEntry], per: Per) -> Vec<HoursAt> {
+        let mut out = Vec::new();
+        for entry in entries {
+            let places = self.all(at, entry.at.get_ref());
+            if entry.at.get_ref().is_empty() {
+                self.senseless(at, entry.at.span(), "hours at no place", "name the places in at");
+            } else if !per.tells_apart(&places) {
+                let help = "write a per that tells these places apart, such as per = \"corner\"";
+                self.senseless(at, entry.at.span(), "hours by place for work that is done once for them all", help);
+            }
+            out.push(HoursAt { at: places, hours: self.number(at, &entry.hours, "the hours") });
+        }
+        out
+    }
+
+    /// Without a kind, labour is the first kind of the book.
+    fn kind(&mut self, at: Place, kind: Option<&Word>) -> usize {
+        kind.map_or(0, |k| match self.labour.get(k.get_ref()) {
             Some(n) => *n,
             None => {
                 self.bad_reference(at, k, "kind of labour", "[[labour]]", |c| &c.labour);
                 0
             }
-        });
-        Work { hours, labour }
+        })
     }
 
     fn references(&mut self, at: Place, ids: &[Word]) -> Vec<usize> {

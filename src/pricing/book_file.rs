@@ -88,6 +88,8 @@ pub(super) struct OperationEntry {
     pub id: Word,
     pub name: String,
     pub hours: Number,
+    #[serde(default)]
+    pub hours_at: Vec<HoursAtEntry>,
     pub labour: Option<Word>,
     pub per: Option<Chosen<Per>>,
     #[serde(default)]
@@ -108,9 +110,18 @@ pub(super) struct JobEntry {
     #[serde(default)]
     pub operations: Vec<Word>,
     pub hours: Option<Number>,
+    #[serde(default)]
+    pub hours_at: Vec<HoursAtEntry>,
     pub labour: Option<Word>,
     #[serde(default)]
     pub parts: Vec<PartEntry>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct HoursAtEntry {
+    pub at: Spanned<Vec<Chosen<Position>>>,
+    pub hours: Number,
 }
 
 #[derive(Debug, Deserialize)]

@@ -77,6 +77,12 @@ pub fn rounded(value: Decimal, digits: u32) -> Decimal {
     out
 }
 
+/// A sum as a person types it: zero or more, thousands set off or not.
+pub fn sum(typed: &str) -> Option<Decimal> {
+    let read = typed.trim().replace(',', "").parse::<Decimal>().ok();
+    read.filter(|v| *v >= Decimal::ZERO && v.scale() <= 6)
+}
+
 /// Share of an amount: `percent` of it, exactly.
 pub fn percent_of(amount: Amount, percent: Decimal) -> Amount {
     amount.map(|v| v * percent / Decimal::ONE_HUNDRED)

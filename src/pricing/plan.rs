@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::lexicon::Position;
 
-use super::estimate::About;
+use super::estimate::{About, Estimate};
 use super::money::Amount;
 use super::need::Tier;
 use super::problem::Problem;
@@ -91,6 +91,27 @@ pub struct BetterNow {
     pub about: About,
     /// What it saves in all.
     pub saves: Amount,
+}
+
+/// Plans that are asked for.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Plans {
+    /// A sum to do the best with.
+    pub budget: Option<Decimal>,
+    /// Visits to spread the work over.
+    pub visits: Option<usize>,
+}
+
+impl Estimate {
+    /// The estimate with plans for the same choice.
+    ///
+    /// # Errors
+    /// The solver gave up.
+    pub fn with_plans(mut self, problem: &Problem, plans: Plans) -> Result<Estimate, Unsolved> {
+        self.budget = plans.budget.map(|b| within_budget(problem, b)).transpose()?;
+        self.visits = plans.visits.map(|n| over_visits(problem, n)).transpose()?;
+        Ok(self)
+    }
 }
 
 /// The best that a sum does.

@@ -1,6 +1,7 @@
 //! Owns the choice to be made: findings, the jobs that could serve them, the shared steps these need, and what each costs.
 
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
+use std::fmt;
 
 use rust_decimal::Decimal;
 
@@ -33,6 +34,17 @@ pub struct JobAt {
 }
 
 impl JobAt {
+    /// Reads `control-arm` or, for one place, `control-arm@front,left`.
+    ///
+    /// # Errors
+    /// The word that is no place.
+    pub fn parse(text: &str) -> Result<JobAt, String> {
+        let (job, place) = text.split_once('@').unwrap_or((text, ""));
+        let word = |w: &str| Position::ALL.iter().copied().find(|p| p.as_str() == w).ok_or_else(|| w.to_string());
+        let at = place.split([',', ' ']).filter(|w| !w.is_empty()).map(word).collect::<Result<_, _>>()?;
+        Ok(JobAt { job: job.trim().to_string(), at })
+    }
+
     fn is(&self, id: &str, site: Site) -> bool {
         self.job == id && site.fits(&self.at)
     }
@@ -152,7 +164,7 @@ impl<'b, 'f> Problem<'b, 'f> {
                 let parts = pricer.parts(&job.parts);
                 Instance {
                     what: *what,
-                    cost: pricer.cost(job.work, &parts),
+                    cost: pricer.cost(&job.work, what.site, &parts),
                     parts,
                     steps: steps.closure(book, what),
                     pinned: is(&wishes.pinned, what),
@@ -165,7 +177,7 @@ impl<'b, 'f> Problem<'b, 'f> {
             .map(|(operation, site)| {
                 let op = &book.operations[*operation];
                 let parts = pricer.parts(&op.parts);
-                Step { operation: *operation, site: *site, cost: pricer.cost(op.work, &parts), parts }
+                Step { operation: *operation, site: *site, cost: pricer.cost(&op.work, *site, &parts), parts }
             })
             .collect();
         let items = working
@@ -238,6 +250,17 @@ impl Cost {
     }
 }
 
+impl fmt::Display for JobAt {
+    /// As [`JobAt::parse`] reads it.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.job)?;
+        self.at.iter().enumerate().try_for_each(|(n, p)| {
+            f.write_str(if n == 0 { "@" } else { "," })?;
+            f.write_str(p.as_str())
+        })
+    }
+}
+
 struct Pricer<'b, 'w> {
     book: &'b RateBook,
     taken: &'w [String],
@@ -262,8 +285,8 @@ impl<'b> Pricer<'b, '_> {
         }
     }
 
-    fn cost(&self, work: Work, parts: &[PricedPart]) -> Cost {
-        let labour = work.hours * self.book.labour[work.labour].rate;
+    fn cost(&self, work: &Work, site: Site, parts: &[PricedPart]) -> Cost {
+        let labour = work.hours_for(site) * self.book.labour[work.labour].rate;
         let used = || parts.iter().filter(|p| p.used);
         Cost {
             labour: match self.book.rounding {

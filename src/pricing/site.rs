@@ -23,6 +23,11 @@ pub enum Per {
 }
 
 impl Per {
+    /// Whether it tells apart every axis that these words are of.
+    pub fn tells_apart(self, at: &[Position]) -> bool {
+        AXES.iter().enumerate().all(|(axis, words)| self.tells(axis) || !words.iter().any(|w| at.contains(w)))
+    }
+
     /// Whether it tells this axis apart.
     fn tells(self, axis: usize) -> bool {
         match self {
@@ -80,6 +85,14 @@ impl Site {
         AXES.iter().enumerate().all(|(axis, words)| {
             let asked = words.iter().any(|w| at.contains(w));
             !asked || self.0[axis].is_none_or(|w| at.contains(&w))
+        })
+    }
+
+    /// Whether the place is known to be one of `at`: on each axis that `at` has words of, the site has one of them.
+    pub fn is_at(self, at: &[Position]) -> bool {
+        AXES.iter().enumerate().all(|(axis, words)| {
+            let asked = words.iter().any(|w| at.contains(w));
+            !asked || self.0[axis].is_some_and(|w| at.contains(&w))
         })
     }
 

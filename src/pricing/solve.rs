@@ -1,16 +1,17 @@
-//! Owns the finding of the cheapest set of jobs: weighted set cover with shared set-up, as a mixed-integer problem, and the
-//! exact reckoning of what comes out.
+//! Owns the finding of the cheapest set of jobs: weighted set cover with shared set-up. What [`super::cover`] leaves open goes to a
+//! mixed-integer solver, piece by piece; what comes out is reckoned exactly.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use good_lp::{
     Expression, ProblemVariables, Solution as _, SolverModel, Variable, constraint, solvers::SolutionStatus,
-    solvers::microlp::microlp, variable,
+    solvers::microlp::microlp, variable, variable::VariableDefinition,
 };
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
 use super::book::Base;
+use super::cover::{By, Cover, Worth};
 use super::money::Amount;
 use super::problem::{Cost, Problem};
 use super::totals;
@@ -31,15 +32,13 @@ pub struct Goal {
 #[error("the cheapest set of jobs could not be worked out ({0}); forbid some of the jobs that compete")]
 pub struct Unsolved(String);
 
-/// What is made least.
+/// Which total is made least: supplies are the lesser of a share and a cap, so the least total is the lesser of two.
 #[derive(Clone, Copy)]
 enum Least {
-    /// Parts in use whose price is not known.
-    WithoutPrice,
-    /// The total, with the share for supplies and taxes.
-    TotalWithShare,
-    /// The total without supplies: they are at their cap whatever is chosen.
-    TotalAtCap,
+    /// With the share for supplies.
+    WithShare,
+    /// Without supplies: they are at their cap whatever is chosen.
+    AtCap,
 }
 
 /// Jobs of the cheapest set that reaches the goal, as ascending indexes into [`Problem::instances`]. A part without a known price
@@ -48,12 +47,29 @@ enum Least {
 /// # Errors
 /// The solver gave up, or what it says does not hold when it is reckoned exactly.
 pub fn cheapest(problem: &Problem, goal: &Goal) -> Result<Vec<usize>, Unsolved> {
-    let mut model = Model::new(problem, goal);
-    if model.open.iter().any(|n| model.lacks_price(*n)) {
-        let fewest = model.solve(Least::WithoutPrice)?;
-        model.at_most_without_price = Some(problem.cost_of(&fewest).without_price);
+    let has_cap = problem.book.supplies.as_ref().is_some_and(|s| s.cap.is_some());
+    let mut halves = vec![Half::new(problem, goal, Least::WithShare)];
+    if has_cap {
+        halves.push(Half::new(problem, goal, Least::AtCap));
+        for half in &mut halves {
+            half.floor = half.relaxed()?;
+        }
+        // what promises more is solved first: then the other often need not be
+        halves.sort_by(|a, b| a.floor.total_cmp(&b.floor));
     }
-    let chosen = model.least_total()?;
+    let total = |set: &[usize]| totals::exact(problem.book, problem.cost_of(set));
+    let mut best: Option<(Decimal, Vec<usize>)> = None;
+    for half in &halves {
+        if best.as_ref().is_some_and(|(total, _)| half.floor > to_f64(*total) - MATTERS) {
+            continue;
+        }
+        let set = half.solve()?;
+        let worth = total(&set);
+        if best.as_ref().is_none_or(|(total, _)| worth < *total) {
+            best = Some((worth, set));
+        }
+    }
+    let chosen = best.map(|b| b.1).unwrap_or_default();
     let reached = goal.must.iter().all(|i| problem.serves(&chosen, &problem.items[*i]))
         && goal
             .at_least
@@ -62,186 +78,147 @@ pub fn cheapest(problem: &Problem, goal: &Goal) -> Result<Vec<usize>, Unsolved> 
     if reached { Ok(chosen) } else { Err(Unsolved("its answer misses the goal".into())) }
 }
 
+/// Less than this is the solver's own noise.
+const MATTERS: f64 = 1e-6;
+
+/// The choice with one of the two totals.
+struct Half {
+    taken: Vec<usize>,
+    pieces: Vec<Cover>,
+    /// What the taken jobs cost, and what is paid whatever is chosen.
+    paid: Decimal,
+    /// No set costs less.
+    floor: f64,
+}
+
+impl Half {
+    fn new(problem: &Problem, goal: &Goal, least: Least) -> Half {
+        let cover = Cover::new(problem, goal, |c| worth(problem, c, least));
+        let taken: Vec<usize> = cover.taken.iter().copied().collect();
+        let cap = problem.book.supplies.as_ref().and_then(|s| s.cap).filter(|_| matches!(least, Least::AtCap));
+        let at_cap = cap.unwrap_or_default() * problem.book.with_taxes(Base::Supplies);
+        let paid = worth(problem, &problem.cost_of(&taken), least).money + at_cap;
+        Half { taken, pieces: cover.pieces(), paid, floor: f64::NEG_INFINITY }
+    }
+
+    /// The least total where jobs may be done in part: no more than that of any set.
+    fn relaxed(&self) -> Result<f64, Unsolved> {
+        let mut out = to_f64(self.paid);
+        for piece in &self.pieces {
+            // the cheapest of few parts without a price can't be told from the money alone
+            if piece.lacks_price() {
+                return Ok(f64::NEG_INFINITY);
+            }
+            out += Model::new(piece, variable().min(0).max(1)).solve(money)?.objective;
+        }
+        Ok(out)
+    }
+
+    fn solve(&self) -> Result<Vec<usize>, Unsolved> {
+        let mut chosen = self.taken.clone();
+        for piece in &self.pieces {
+            chosen.extend(solve(piece)?);
+        }
+        chosen.sort_unstable();
+        Ok(chosen)
+    }
+}
+
 /// How many jobs are left to be decided on once all that is no choice is settled.
 pub fn undecided(problem: &Problem, goal: &Goal) -> usize {
-    Model::new(problem, goal).open.len()
+    Cover::new(problem, goal, |c| worth(problem, c, Least::WithShare)).jobs.len()
 }
 
-struct Model<'p, 'b, 'f> {
-    problem: &'p Problem<'b, 'f>,
-    goal: &'p Goal,
-    /// Jobs without which the goal can't be reached.
-    fixed: BTreeSet<usize>,
-    /// Jobs that remain to be decided on.
-    open: Vec<usize>,
-    /// Needs that remain, each with the open jobs that do it.
-    needs: BTreeSet<Vec<usize>>,
-    /// Needs of which only so many must be met, likewise.
-    wanted: BTreeSet<Vec<usize>>,
-    at_most_without_price: Option<usize>,
+/// What a cost adds to the total.
+fn worth(problem: &Problem, cost: &Cost, least: Least) -> Worth {
+    let book = problem.book;
+    let share = match (least, &book.supplies) {
+        (Least::WithShare, Some(rule)) => {
+            rule.share(Amount::exact(cost.labour), cost.parts).high * book.with_taxes(Base::Supplies)
+        }
+        _ => Decimal::ZERO,
+    };
+    let goods = cost.labour * book.with_taxes(Base::Labour) + cost.parts.high * book.with_taxes(Base::Parts);
+    Worth { without_price: cost.without_price, money: goods + share }
 }
 
-impl<'p, 'b, 'f> Model<'p, 'b, 'f> {
-    /// Settles beforehand what is no choice: jobs that are wanted, the only job for a need, and jobs that another beats in all.
-    fn new(problem: &'p Problem<'b, 'f>, goal: &'p Goal) -> Model<'p, 'b, 'f> {
-        let pinned = problem.instances.iter().enumerate().filter(|(_, i)| i.pinned).map(|(n, _)| n);
-        let fixed: BTreeSet<usize> = pinned.chain(goal.with.iter().copied()).collect();
-        let jobs_of = |item: &usize| problem.items[*item].needs.iter().map(|(_, jobs)| jobs.clone());
-        let needs: BTreeSet<Vec<usize>> = goal.must.iter().flat_map(jobs_of).collect();
-        let wanted = goal.at_least.iter().flat_map(|(items, _)| items).flat_map(jobs_of).collect();
-        let mut out = Model { problem, goal, fixed, open: Vec::new(), needs, wanted, at_most_without_price: None };
-        out.settle();
-        out
+/// The best jobs of a piece: fewest parts without a price, and of these sets the cheapest.
+fn solve(piece: &Cover) -> Result<Vec<usize>, Unsolved> {
+    let mut model = Model::new(piece, variable().binary());
+    if piece.lacks_price() {
+        let count = |w: &Worth| w.without_price.to_f64().unwrap_or(f64::MAX);
+        let fewest = piece.worth_of(&model.clone().solve(count)?.jobs).without_price;
+        model.rules.push(constraint!(model.sum(count) <= fewest.to_f64().unwrap_or(f64::MAX)));
     }
+    Ok(model.solve(money)?.jobs)
+}
 
-    fn settle(&mut self) {
-        let mut beaten: BTreeSet<usize> = BTreeSet::new();
-        loop {
-            let only = self.needs.iter().filter(|jobs| jobs.len() == 1).map(|jobs| jobs[0]);
-            self.fixed.extend(only);
-            let rest = |needs: &BTreeSet<Vec<usize>>| -> BTreeSet<Vec<usize>> {
-                let open = needs.iter().filter(|jobs| !jobs.iter().any(|j| self.fixed.contains(j)));
-                open.map(|jobs| jobs.iter().copied().filter(|j| !beaten.contains(j)).collect()).collect()
-            };
-            (self.needs, self.wanted) = (rest(&self.needs), rest(&self.wanted));
-            let before = beaten.len();
-            beaten.extend(self.beaten());
-            if beaten.len() == before {
-                break;
-            }
-        }
-        let open: BTreeSet<usize> = self.needs.iter().chain(&self.wanted).flatten().copied().collect();
-        self.open = open.into_iter().collect();
-    }
+fn money(worth: &Worth) -> f64 {
+    to_f64(worth.money)
+}
 
-    /// Jobs that another one beats: it does all they do, costs no more of anything, and needs no other steps.
-    fn beaten(&self) -> BTreeSet<usize> {
-        let fixed: Vec<usize> = self.fixed.iter().copied().collect();
-        let done: BTreeSet<usize> = self.problem.steps_of(&fixed).into_iter().collect();
-        let mut does: BTreeMap<usize, BTreeSet<usize>> = BTreeMap::new();
-        for (n, jobs) in self.needs.iter().chain(&self.wanted).enumerate() {
-            for job in jobs {
-                does.entry(*job).or_default().insert(n);
-            }
-        }
-        let cost = |n: usize| self.problem.instances[n].cost;
-        let no_dearer = |a: Cost, b: Cost| {
-            a.labour <= b.labour && a.parts.high <= b.parts.high && a.without_price <= b.without_price
-        };
-        let no_steps_more = |a: usize, b: usize| {
-            let of = &self.problem.instances[b].steps;
-            self.problem.instances[a].steps.iter().all(|s| done.contains(s) || of.contains(s))
-        };
-        let beats =
-            |a: usize, b: usize| no_dearer(cost(a), cost(b)) && does[&b].is_subset(&does[&a]) && no_steps_more(a, b);
-        let all: Vec<&Vec<usize>> = self.needs.iter().chain(&self.wanted).collect();
-        let mut out = BTreeSet::new();
-        for (job, needs) in &does {
-            // whoever does all it does, does the first of it
-            let rivals = needs.first().map(|n| all[*n]).into_iter().flatten();
-            let beaten = rivals.filter(|r| *r != job && !out.contains(*r)).any(|r| {
-                // of two that are alike the first stays
-                beats(*r, *job) && (r < job || !beats(*job, *r))
-            });
-            if beaten {
-                out.insert(*job);
-            }
-        }
-        out
-    }
+/// A piece as a mixed-integer problem: a binary variable a job, and one a step that is at least each job that needs it.
+#[derive(Clone)]
+struct Model<'c> {
+    vars: ProblemVariables,
+    jobs: BTreeMap<usize, (Variable, &'c Worth)>,
+    steps: BTreeMap<usize, (Variable, &'c Worth)>,
+    rules: Vec<good_lp::Constraint>,
+}
 
-    /// The lesser of two totals: supplies are the lesser of a share and a cap, so the least total is the lesser of the least with the
-    /// share and the least with the cap.
-    fn least_total(&self) -> Result<Vec<usize>, Unsolved> {
-        let with_share = self.solve(Least::TotalWithShare)?;
-        if self.problem.book.supplies.as_ref().is_none_or(|s| s.cap.is_none()) || self.open.is_empty() {
-            return Ok(with_share);
-        }
-        let at_cap = self.solve(Least::TotalAtCap)?;
-        let total = |set: &[usize]| totals::exact(self.problem.book, self.problem.cost_of(set));
-        Ok(if total(&at_cap) < total(&with_share) { at_cap } else { with_share })
-    }
+/// What the solver says.
+struct Solved {
+    jobs: Vec<usize>,
+    objective: f64,
+}
 
-    fn lacks_price(&self, instance: usize) -> bool {
-        let i = &self.problem.instances[instance];
-        i.cost.without_price > 0 || i.steps.iter().any(|s| self.problem.steps[*s].cost.without_price > 0)
-    }
-
-    fn solve(&self, least: Least) -> Result<Vec<usize>, Unsolved> {
-        let fixed: Vec<usize> = self.fixed.iter().copied().collect();
-        if self.open.is_empty() {
-            return Ok(fixed);
-        }
+impl<'c> Model<'c> {
+    /// `job` is what the variable of each job may be.
+    fn new(piece: &'c Cover, job: VariableDefinition) -> Model<'c> {
         let mut vars = ProblemVariables::new();
-        let jobs: Vec<(usize, Variable)> = self.open.iter().map(|n| (*n, vars.add(variable().binary()))).collect();
-        let var = |n: usize| jobs.binary_search_by_key(&n, |(j, _)| *j).ok().map(|at| jobs[at].1);
-        let done: BTreeSet<usize> = self.problem.steps_of(&fixed).into_iter().collect();
-        let steps: BTreeSet<usize> =
-            self.problem.steps_of(&self.open).into_iter().filter(|s| !done.contains(s)).collect();
+        let jobs: BTreeMap<usize, _> =
+            piece.jobs.iter().map(|(n, j)| (*n, (vars.add(job.clone()), &j.worth))).collect();
         // pushed down by its cost and up by the jobs: whole numbers come out without asking for them
-        let steps: Vec<(usize, Variable)> =
-            steps.into_iter().map(|s| (s, vars.add(variable().min(0).max(1)))).collect();
-        let mut rules = Vec::new();
-        for need in &self.needs {
-            rules.push(constraint!(need.iter().filter_map(|n| var(*n)).sum::<Expression>() >= 1));
+        let steps: BTreeMap<usize, _> =
+            piece.steps.iter().map(|(s, w)| (*s, (vars.add(variable().min(0).max(1)), w))).collect();
+        let any_of = |able: &[usize]| able.iter().filter_map(|n| jobs.get(n)).map(|j| j.0).sum::<Expression>();
+        let mut rules: Vec<good_lp::Constraint> =
+            piece.needs.iter().map(|able| constraint!(any_of(able) >= 1)).collect();
+        for (step, by) in piece.links() {
+            let by = match by {
+                By::Job(n) => jobs.get(&n),
+                By::Step(n) => steps.get(&n),
+            };
+            rules.extend(steps.get(&step).zip(by).map(|((step, _), (by, _))| constraint!(*step >= *by)));
         }
-        for (step, s) in &steps {
-            for (_, j) in jobs.iter().filter(|(n, _)| self.problem.instances[*n].steps.contains(step)) {
-                rules.push(constraint!(*s >= *j));
-            }
-        }
-        for (items, count) in &self.goal.at_least {
+        for wanted in &piece.wanted {
             let mut served = Expression::default();
-            for item in items {
-                let z = vars.add(variable().min(0).max(1));
-                served += z;
-                for (_, able) in &self.problem.items[*item].needs {
-                    if !able.iter().any(|n| self.fixed.contains(n)) {
-                        rules.push(constraint!(z <= able.iter().filter_map(|n| var(*n)).sum::<Expression>()));
-                    }
-                }
+            for needs in &wanted.items {
+                let item = vars.add(variable().min(0).max(1));
+                served += item;
+                rules.extend(needs.iter().map(|able| constraint!(item <= any_of(able))));
             }
-            rules.push(constraint!(served >= to_f64(Decimal::from(*count))));
+            rules.push(constraint!(served >= wanted.count.to_f64().unwrap_or(f64::MAX)));
         }
-        let costs: Vec<(Variable, Cost)> = jobs
-            .iter()
-            .map(|(n, v)| (*v, self.problem.instances[*n].cost))
-            .chain(steps.iter().map(|(s, v)| (*v, self.problem.steps[*s].cost)))
-            .collect();
-        let unpriced: Expression = costs.iter().map(|(v, c)| *v * to_f64(Decimal::from(c.without_price))).sum();
-        let before = self.problem.cost_of(&fixed);
-        if let Some(most) = self.at_most_without_price {
-            rules.push(constraint!(unpriced.clone() <= to_f64(Decimal::from(most - before.without_price))));
-        }
-        let aim = match least {
-            Least::WithoutPrice => unpriced,
-            Least::TotalWithShare => self.total(&costs, true),
-            Least::TotalAtCap => self.total(&costs, false),
-        };
-        let mut model = vars.minimise(aim).using(microlp);
-        for rule in rules {
+        Model { vars, jobs, steps, rules }
+    }
+
+    fn sum(&self, of: impl Fn(&Worth) -> f64) -> Expression {
+        self.jobs.values().chain(self.steps.values()).map(|(v, w)| *v * of(w)).sum()
+    }
+
+    fn solve(self, of: impl Fn(&Worth) -> f64) -> Result<Solved, Unsolved> {
+        let aim = self.sum(of);
+        let mut model = self.vars.minimise(aim.clone()).using(microlp);
+        for rule in self.rules {
             model.add_constraint(rule);
         }
         let solution = model.solve().map_err(|e| Unsolved(e.to_string()))?;
         if !matches!(solution.status(), SolutionStatus::Optimal) {
             return Err(Unsolved("it ran out of time".into()));
         }
-        let mut chosen = fixed;
-        chosen.extend(jobs.iter().filter(|(_, v)| solution.value(*v) > 0.5).map(|(n, _)| *n));
-        chosen.sort_unstable();
-        Ok(chosen)
-    }
-
-    /// What the open jobs add to the total.
-    fn total(&self, costs: &[(Variable, Cost)], with_share: bool) -> Expression {
-        let book = self.problem.book;
-        let (labour, parts) = (book.with_taxes(Base::Labour), book.with_taxes(Base::Parts));
-        let supplies = book.with_taxes(Base::Supplies);
-        let share = |c: &Cost| match &book.supplies {
-            Some(rule) if with_share => rule.share(Amount::exact(c.labour), c.parts).high * supplies,
-            _ => Decimal::ZERO,
-        };
-        costs.iter().map(|(v, c)| *v * to_f64(c.labour * labour + c.parts.high * parts + share(c))).sum()
+        let jobs = self.jobs.iter().filter(|(_, (v, _))| solution.value(*v) > 0.5).map(|(n, _)| *n).collect();
+        Ok(Solved { jobs, objective: solution.eval(aim) })
     }
 }
 

@@ -243,9 +243,9 @@ pub fn doubt(finding: &Finding) -> Option<String> {
     Some(format!("{mark}, confidence {confidence:.2}: check the words"))
 }
 
-/// What a checklist is and how much of it was spoken of.
+/// What a checklist is and how much of it was spoken of. Pages with it are passed on: without remarks on its source.
 pub fn checklist(c: &Coverage) -> String {
-    let (name, source) = (shown(&c.name), shown(&c.source));
+    let (name, source) = (shown(&c.name), source(&c.source));
     let spoken = c.points - c.gaps.len();
     format!("{name}: {spoken} of {} were wholly spoken of. Source: {source}.", count(c.points, "point", "points"))
 }

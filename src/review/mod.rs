@@ -23,5 +23,5 @@ pub use final_list::{Dropped, FinalList, Item, Lifted, Loose, Stale};
 pub use folder::{Inspection, Listing, Stamp};
 pub use log::{Contents, LOG_NAME, Log, LogError};
 pub use replay::final_list;
-pub use taken::taken_at;
+pub use taken::{begun_at, moment, taken_at};
 pub use undo::Undoing;

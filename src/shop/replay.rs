@@ -47,6 +47,22 @@ pub struct Difference {
     pub words: String,
 }
 
+impl Difference {
+    /// What became of the finding, in words.
+    pub fn told(&self) -> &'static str {
+        match (self.fate, self.standing) {
+            (Fate::Lost, Standing::Confirmed) => "LOST, though confirmed",
+            (Fate::Lost, Standing::Dropped) => "no longer found, as it was dropped",
+            (Fate::Lost, Standing::Undecided) => "lost",
+            (Fate::Changed, Standing::Confirmed) => "changed, though confirmed",
+            (Fate::Changed, _) => "changed",
+            (Fate::Gained, Standing::Confirmed) => "gained, as the writer had it",
+            (Fate::Gained, Standing::Dropped) => "found again, though dropped",
+            (Fate::Gained, Standing::Undecided) => "gained",
+        }
+    }
+}
+
 /// Counts, and the differences: the worst first.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct Replay {

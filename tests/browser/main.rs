@@ -6,6 +6,7 @@
 
 #[path = "../desk/running.rs"]
 mod desk;
+mod estimate;
 mod page;
 
 use std::fs;
@@ -171,8 +172,34 @@ async fn add(page: &Page) -> Checked {
     page.until("return [...document.querySelectorAll('#parts option')].some((o) => o.value.startsWith('brake hyd'))")
         .await?;
     page.click("#finding-form button[value=save]").await?;
-    page.saved("added brake hyd").await
+    page.saved("added brake hyd").await?;
+    // the same by key alone: the line after, its second word, and from there to the fourth
+    page.run("getSelection().removeAllRanges()").await?;
+    page.choose("horn").await?;
+    page.keys("w").await?;
+    page.accessible("add").await?;
+    page.picture("add", 1200, 1000).await?;
+    let at = "const b = document.activeElement; return b.closest('.words') && document.getElementById('marked-line').textContent";
+    assert_eq!(page.run(at).await?, Value::from("2:18"));
+    page.keys(UP).await?;
+    assert_eq!(page.run(at).await?, Value::from("2:14"));
+    page.keys(DOWN).await?;
+    page.keys(RIGHT).await?;
+    page.keys(" ").await?;
+    page.until("return document.querySelector('#marked-words q').textContent === 'works'").await?;
+    page.keys(&format!("{SHIFT}{RIGHT}{RIGHT}{SHIFT}")).await?;
+    page.until("return document.querySelector('#marked-words q').textContent === 'works. Washer fluid'").await?;
+    page.keys("\tlicense plate lamp\n").await?;
+    page.saved("added license plate").await?;
+    let log = "return fetch(`${location.pathname}/findings.json`).then((a) => a.status)";
+    assert_eq!(page.run(log).await?, Value::from(409), "the list is not ready yet");
+    Ok(())
 }
+
+const UP: &str = "\u{e013}";
+const DOWN: &str = "\u{e015}";
+const RIGHT: &str = "\u{e014}";
+const SHIFT: &str = "\u{e008}";
 
 /// The second page is told, saves nothing and shows what there is.
 async fn two_pages(page: &Page) -> Checked {
@@ -318,6 +345,18 @@ async fn phone(page: &Page, desk: &Desk) -> Checked {
         page.accessible("phone").await?;
     }
     page.go(&desk.at(UNIT_14)).await?;
+    // words are marked by two presses of a finger
+    page.choose("horn").await?;
+    page.click("#bar [data-do=add]").await?;
+    page.click(".words button:nth-child(3)").await?;
+    page.click(".words button:nth-child(4)").await?;
+    page.until("return document.querySelector('#marked-words q').textContent === 'Washer fluid'").await?;
+    page.until("return [...document.querySelectorAll('.words button')].every((b) => b.offsetHeight >= 44 && b.offsetWidth >= 44)")
+        .await?;
+    page.picture("phone-words", 400, 860).await?;
+    page.until("return document.documentElement.scrollWidth <= document.documentElement.clientWidth").await?;
+    page.accessible("words on a phone").await?;
+    page.click("#finding-form [value=cancel]").await?;
     page.until("return [...document.querySelectorAll('#bar button')].every((b) => b.hidden || b.offsetHeight >= 44)")
         .await
 }
@@ -360,38 +399,4 @@ async fn teach(page: &Page, desk: &Desk, ours: &Path) -> Checked {
     assert!(fs::read_to_string(ours.join("desk-brakes.toml"))?.contains("clamper"));
     page.client.find(Locator::Css("main")).await?;
     Ok(())
-}
-
-/// A line of the estimate is put off, then approved after all; a phone shows all of it.
-#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
-async fn estimate() -> Checked {
-    let dir = depot()?;
-    let rates = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/rates/larkfield");
-    let desk = Desk::open(dir.path(), &["--rates", &rates.display().to_string()])?;
-    let page = Page::open(&desk).await?;
-    let result = answer(&page, &desk).await;
-    page.close().await?;
-    result
-}
-
-async fn answer(page: &Page, desk: &Desk) -> Checked {
-    page.go(&desk.at(UNIT_14)).await?;
-    page.click(".tools a[href$='/estimate']").await?;
-    page.picture("estimate", 1360, 900).await?;
-    page.accessible("estimate").await?;
-    assert!(page.text("main section h2").await?.contains("Do not drive"));
-    page.fill(".stop .asked input", "soonish").await?;
-    page.click(".stop .asked [data-answer=later]").await?;
-    page.until("return document.getElementById('said').textContent.includes('write how long it may wait')").await?;
-    page.fill(".stop .asked input", "2w").await?;
-    page.click(".stop .asked [data-answer=later]").await?;
-    page.saved("put off tire, right rear, to be asked again after 2 weeks").await?;
-    assert!(page.text(".halt").await?.contains("Not to be driven, and not in this total: tire"));
-    page.accessible("estimate answered").await?;
-    page.click(".left .asked [data-answer=approve]").await?;
-    page.saved("approved tire").await?;
-    assert!(page.text(".stop .approved").await?.contains("Approved"));
-    page.picture("estimate-phone", 400, 860).await?;
-    page.until("return document.documentElement.scrollWidth <= document.documentElement.clientWidth").await?;
-    page.accessible("estimate on a phone").await
 }

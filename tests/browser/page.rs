@@ -150,7 +150,7 @@ impl Page {
     pub async fn saved(&self, words: &str) -> Made<()> {
         self.until(&format!("return document.getElementById('said').textContent.includes({})", json!(words))).await?;
         self.until("return !document.querySelector('dialog[open]')").await?;
-        let shown = "const m = document.getElementById('main'); return fetch(location.pathname).then((a) => a.text())\
+        let shown = "const m = document.getElementById('main'); return fetch(location.pathname + location.search).then((a) => a.text())\
                      .then((t) => t.includes(`data-revision=\"${m.dataset.revision}\"`))";
         self.until(shown).await
     }

@@ -117,6 +117,70 @@ fn lines_are_answered_on_the_page() -> Checked {
     Ok(())
 }
 
+/// Hand-worked: a set of hoses takes 1 h at 60.00 and a part of 40.00, the hose alone 30.00 and 20.00: the set costs 50.00 more.
+#[test]
+fn a_way_is_chosen_and_its_price_told() -> Checked {
+    let depot = Depot::new()?;
+    let set =
+        "hours = 1\nparts = [{ name = \"hoses\", price = 40 }, { name = \"banjo bolts\", price = 5, optional = true }]";
+    let text = format!("{}{}", book(), entry::job("hoses", "replace all brake hoses", "brake-hose", set));
+    fs::write(depot.dir.path().join("rates.toml"), text)?;
+    let s = depot.opened()?;
+    let address = "/inspection/unit-14/estimate";
+    /// Where a link leads, by what it is called.
+    fn leads(page: &str, name: &str) -> Made<String> {
+        let html = Html::parse_document(page);
+        let links = Selector::parse("a.way")?;
+        let named = |a: &scraper::ElementRef| a.attr("aria-label").is_some_and(|l| l.contains(name));
+        let link = html.select(&links).find(named).ok_or_else(|| format!("no link {name}: {page}"))?;
+        Ok(link.attr("href").unwrap_or_default().to_string())
+    }
+    let shown = |query: &str| -> Made<String> {
+        let answer = s.get(&format!("{address}{query}"))?;
+        assert_eq!(answer.status, 200, "{}", answer.text());
+        Ok(answer.text())
+    };
+    let first = page(&s)?;
+    assert!(words(&first).contains("Total: 165.00 USD"), "{}", words(&first));
+    let query = leads(&first, "Take this way: replace all brake hoses")?;
+    assert_eq!(query, "?pin=hoses");
+    let pinned = shown(&query)?;
+    let text = words(&pinned);
+    assert!(text.contains("Your choice against the cheapest set (165.00): +50.00."), "{text}");
+    assert!(text.contains("Total: 215.00 USD") && text.contains("Done this way as you chose."), "{text}");
+    let bolts = shown(&leads(&pinned, "Take it: banjo bolts")?)?;
+    assert!(words(&bolts).contains("Total: 220.00 USD"), "{}", words(&bolts));
+    assert_eq!(leads(&bolts, "Take back: banjo bolts")?, query);
+    let back = words(&shown(&leads(&pinned, "Leave it to the sums: replace all brake hoses")?)?);
+    assert!(back.contains("Total: 165.00 USD") && !back.contains("Your choice"), "{back}");
+    let other = words(&shown(&leads(&first, "Not this way: replace a brake hose")?)?);
+    assert!(other.contains("Total: 215.00 USD") && other.contains("Not done: replace a brake hose"), "{other}");
+
+    // the tire must not be driven with: 15.00 and 100.00
+    let planned = words(&shown("?budget=120&visits=2")?);
+    for told in [
+        "What 120.00 USD does best",
+        "comes to 115.00",
+        "Put off brake hose",
+        "All visits together, against 165.00 at once",
+    ] {
+        assert!(planned.contains(told), "{told}: {planned}");
+    }
+    let short = words(&shown("?budget=100")?);
+    assert!(short.contains("It does not pay for all that must not be driven with: 15.00 USD is lacking."), "{short}");
+    let idle = words(&shown("?pin=clutch&pin=hoses")?);
+    assert!(idle.contains("Serves none of the findings any more: clutch") && idle.contains("215.00 USD"), "{idle}");
+    for (wrong, why) in [
+        ("?budget=much", "no sum of money"),
+        ("?visits=40", "visits are 1 to 3"),
+        ("?pin=hose%40middle", "no place middle"),
+    ] {
+        assert!(words(&shown(wrong)?).contains(why), "{wrong}");
+    }
+    assert_eq!(depot.log().read()?.revision(), 0, "nothing of that is an answer");
+    Ok(())
+}
+
 /// One log: what the command line writes counts on the page, and what the page writes counts for the command line.
 #[test]
 fn the_command_line_and_the_page_keep_the_same_answers() -> Checked {

@@ -4,6 +4,7 @@ mod client;
 mod estimate;
 mod figures;
 mod pages;
+mod photos;
 mod running;
 mod security;
 mod teaching;

@@ -146,6 +146,18 @@ fn visits_must_be_of_one_vehicle_and_in_order() -> Checked {
     let (out, err, code) = run(&["compare", &early, &late])?;
     assert_eq!(code, Some(0), "{err}");
     assert!(out.contains("brake pad, left front: 9 mm, then 7 mm") && out.contains("2026-06-05"), "{out}");
+    let (out, err, code) = run(&["compare", &early, &late, "--format", "csv"])?;
+    assert_eq!(code, Some(0), "{err}");
+    let mut read = csv::Reader::from_reader(out.as_bytes());
+    let head = read.headers()?.clone();
+    let cell = |row: &csv::StringRecord, name: &str| {
+        head.iter().position(|h| h == name).and_then(|n| row.get(n)).unwrap_or_default().to_string()
+    };
+    let rows = read.records().collect::<Result<Vec<_>, _>>()?;
+    let wear = rows.iter().find(|r| cell(r, "row") == "wear").ok_or("no wear")?;
+    // 2 mm in 5,000 miles
+    let named = ["component", "position", "unit", "first", "last", "visits", "per_1000", "odometer_unit"];
+    assert_eq!(named.map(|n| cell(wear, n)), ["brake-pad", "front left", "mm", "9", "7", "2", "-0.4", "mi"]);
     for (a, b, told) in [(&late, &early, "not in the order"), (&early, &other, "several vehicles (unit 14, unit 7)")] {
         let (_, err, code) = run(&["compare", a, b])?;
         assert!(code == Some(2) && err.contains(told), "{err}");

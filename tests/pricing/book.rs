@@ -21,7 +21,7 @@ fn problems(text: &str) -> Vec<String> {
 
 #[test]
 fn problems_are_told_where_they_are() {
-    let behind_head: [(&str, &[&str]); 18] = [
+    let behind_head: [(&str, &[&str]); 19] = [
         ("[[operation]]\nid = \"a\"\nname = \"a\"\nhours = -0.5\n", &["negative 8:9"]),
         ("[[operation]]\nid = \"a\"\nname = \"a\"\nhours = nan\n", &["bad_number 8:9"]),
         ("[[operation]]\nid = \"a\"\nname = \"a\"\nhours = 0x10\n", &["bad_number 8:9"]),
@@ -48,6 +48,10 @@ fn problems_are_told_where_they_are() {
         (
             "[[job]]\nid = \"j\"\nname = \"j\"\ncovers = [{ part = \"pad\" }]\nparts = [{ name = \"p\", price_to = 4 }]\n",
             &["senseless 9:35"],
+        ),
+        (
+            "[[operation]]\nid = \"a\"\nname = \"a\"\nhours = 1\nper = \"end\"\nhours_at = [{ at = [\"left\"], hours = -2 }, { at = [], hours = 1 }, { at = [\"rear\"], hours = 1 }]\n",
+            &["senseless 10:20", "negative 10:38", "senseless 10:51"],
         ),
         ("[[tax]]\nname = \"t\"\npercent = 5\non = []\n", &["senseless 8:6"]),
         ("[supplies]\npercent = 5\nof = [\"supplies\"]\n", &["senseless 7:6"]),

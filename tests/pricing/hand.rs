@@ -2,7 +2,7 @@
 
 use hoistnote::findings::{Alternative, Component};
 use hoistnote::lexicon::{ActionId, ConditionId, Position, UrgencyId, Verdict};
-use hoistnote::pricing::{RateBook, Tier, Wishes, WithoutJob};
+use hoistnote::pricing::{self, RateBook, Tier, Wishes, WithoutJob};
 
 use super::{book, defect, estimate, job, jobs, total, with_urgency};
 use crate::rate_book::{self as entry, HEAD};
@@ -48,6 +48,42 @@ fn one_job_serves_two_findings() {
     let e = estimate(&front_end(), &findings, &Wishes::default());
     assert_eq!((jobs(&e), total(&e)), (vec!["arm"], "184.00".into()));
     assert_eq!(e.jobs[0].findings.len(), 2);
+}
+
+#[test]
+fn what_has_no_price_at_all_is_no_total_of_nothing() {
+    let none = estimate(&front_end(), &[defect("a", "lamp", &[])], &Wishes::default());
+    let table = pricing::table(&none, 80);
+    assert!(table.contains("0 jobs, price to be asked in all; 1 item is without a price"), "{table}");
+    assert_eq!(pricing::total(&none), "price to be asked USD");
+    let nothing = estimate(&front_end(), &[], &Wishes::default());
+    assert!(pricing::table(&nothing, 80).contains("Nothing is left to be done"));
+    assert_eq!(pricing::total(&nothing), "0.00 USD");
+}
+
+#[test]
+fn hours_differ_by_place() {
+    // a wheel 12.00 in front and 30.00 behind; the pump 60.00, in front on the left 24.00
+    let by_place = "per = \"corner\"\nhours_at = [{ at = [\"rear\"], hours = 0.5 }]";
+    let pump = "per = \"corner\"\noperations = [\"wheel-off\"]\nhours = 1\nhours_at = [{ at = [\"front\", \"left\"], hours = 0.4 }]";
+    let entries = [
+        HEAD.into(),
+        entry::operation("wheel-off", "wheel off", "0.2", by_place),
+        entry::job("pump", "pump", "pump", pump),
+    ];
+    let book = book(&entries.concat());
+    let table: [(&[Position], &str); 6] = [
+        (&[Front, Left], "36.00"),
+        (&[Front, Right], "72.00"),
+        (&[Rear, Left], "90.00"),
+        (&[Front, Rear, Left], "126.00"),
+        // what was not said of the place counts as nothing special
+        (&[Left], "72.00"),
+        (&[], "72.00"),
+    ];
+    for (place, expected) in table {
+        assert_eq!(total(&estimate(&book, &[defect("a", "pump", place)], &Wishes::default())), expected, "{place:?}");
+    }
 }
 
 #[test]

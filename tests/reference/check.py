@@ -82,7 +82,10 @@ class Book:
         self.operations = []
         for n in range(operations):
             needs = dice.sample(range(n), min(n, dice.randrange(3)))
-            self.operations.append((hundredths(150), dice.choice("md"), dice.choice(list(TELLS)), needs))
+            hours, kind, per = hundredths(150), dice.choice("md"), dice.choice(list(TELLS))
+            # at the rear it may take another time, where front and rear are told apart
+            rear = hundredths(150) if TELLS[per][0] and dice.random() < 0.5 else None
+            self.operations.append((hours, kind, per, needs, rear))
         self.jobs = []
         for _ in range(jobs):
             covers = dice.sample(PARTS, dice.randrange(1, 4))
@@ -96,9 +99,10 @@ class Book:
         out += [f'[[labour]]\nid = "{k}"\nrate = {v}' for k, v in self.rates.items()]
         out += [f'[[tax]]\nname = "goods"\npercent = {self.goods}\non = ["parts", "supplies"]',
                 f'[[tax]]\nname = "work"\npercent = {self.work}\non = ["labour"]']
-        for n, (hours, kind, per, needs) in enumerate(self.operations):
+        for n, (hours, kind, per, needs, rear) in enumerate(self.operations):
+            at = f'\nhours_at = [{{ at = ["rear"], hours = {rear} }}]' if rear is not None else ""
             out.append(f'[[operation]]\nid = "o{n}"\nname = "o{n}"\nhours = {hours}\nlabour = "{kind}"\nper = "{per}"\n'
-                       f'needs = {json.dumps([f"o{k}" for k in needs])}')
+                       f'needs = {json.dumps([f"o{k}" for k in needs])}{at}')
         for n, (covers, per, needs, hours, kind, price, count) in enumerate(self.jobs):
             covers = ", ".join(f'{{ part = "{c}" }}' for c in covers)
             out.append(f'[[job]]\nid = "j{n}"\nname = "j{n}"\nper = "{per}"\ncovers = [{covers}]\nhours = {hours}\nlabour = "{kind}"\n'
@@ -112,12 +116,17 @@ class Book:
     def labour(self, hours, kind):
         return self.line(hours * self.rates[kind])
 
+    def step_labour(self, step):
+        operation, place = step
+        hours, kind, _, _, rear = self.operations[operation]
+        return self.labour(rear if rear is not None and place[0] == "rear" else hours, kind)
+
     def steps(self, job, site):
         """All steps of a job at a site, directly needed or not."""
         seen, open_ = set(), [(o, site, self.jobs[job][1]) for o in self.jobs[job][2]]
         while open_:
             operation, at, per = open_.pop()
-            hours, kind, own, needs = self.operations[operation]
+            _, _, own, needs, _ = self.operations[operation]
             for place in spread(at, per, own):
                 if (operation, place) not in seen:
                     seen.add((operation, place))
@@ -127,7 +136,7 @@ class Book:
     def exact(self, chosen):
         """Labour, parts and the total before sums are rounded."""
         steps = set().union(*(self.steps(*c) for c in chosen)) if chosen else set()
-        labour = sum((self.labour(*self.operations[o][:2]) for o, _ in steps), Decimal(0))
+        labour = sum((self.step_labour(s) for s in steps), Decimal(0))
         labour += sum((self.labour(self.jobs[j][3], self.jobs[j][4]) for j, _ in chosen), Decimal(0))
         parts = sum((self.line(self.jobs[j][5] * self.jobs[j][6]) for j, _ in chosen), Decimal(0))
         supplies = labour * self.percent / 100
@@ -159,7 +168,7 @@ class Book:
             cost[n] = labour[n] * work + float(self.line(self.jobs[j][5] * self.jobs[j][6])) * goods
         for s in steps:
             n = index["step", s]
-            labour[n] = self.labour(*self.operations[s[0]][:2])
+            labour[n] = self.step_labour(s)
             cost[n] = labour[n] * work
         cost[size - 2] = goods
         rows, least = [], []

@@ -34,6 +34,14 @@ fn ids(list: &Value, part: &str) -> Vec<String> {
 fn a_whole_review_without_the_page() -> Checked {
     let dir = folder()?;
     let walk = dir.path().join("walk.vtt");
+    let (_, told, _) = run(&["final"], dir.path())?;
+    assert!(
+        told.contains("not yet looked at") && told.contains("  line 1, part with nothing clear said of it: "),
+        "{told}"
+    );
+    // one list of all dictations makes one report
+    let (report, _, code) = run(&["final", "--format", "html"], dir.path())?;
+    assert!(code == Some(0) && report.contains("Not yet reviewed"), "{report}");
     let first = list(dir.path())?;
     let hose = &ids(&first, "brake-hose")[0];
     let balls = ids(&first, "ball-joint");

@@ -58,18 +58,8 @@ fn text(all: &[Replayed]) -> String {
     for r in all.iter().filter(|r| !r.replay.differences.is_empty()) {
         out.push_str(&format!("{}\n", shown(&r.inspection)));
         for d in &r.replay.differences {
-            let fate = match (d.fate, d.standing) {
-                (Fate::Lost, Standing::Confirmed) => "LOST, though confirmed",
-                (Fate::Lost, Standing::Dropped) => "no longer found, as it was dropped",
-                (Fate::Lost, Standing::Undecided) => "lost",
-                (Fate::Changed, Standing::Confirmed) => "changed, though confirmed",
-                (Fate::Changed, _) => "changed",
-                (Fate::Gained, Standing::Confirmed) => "gained, as the writer had it",
-                (Fate::Gained, Standing::Dropped) => "found again, though dropped",
-                (Fate::Gained, Standing::Undecided) => "gained",
-            };
             let said = |s: &Option<String>| s.clone().unwrap_or_else(|| "not found".into());
-            out.push_str(&format!("  {fate}: {}\n", shown(&d.part)));
+            out.push_str(&format!("  {}: {}\n", d.told(), shown(&d.part)));
             out.push_str(&format!("    before: {}\n    after:  {}\n", said(&d.before), said(&d.after)));
             out.push_str(&format!("    words:  \"{}\"\n", shown(&d.words)));
         }

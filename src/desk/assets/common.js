@@ -39,7 +39,7 @@ export async function send(address, body) {
 
 /** The main part of this page as the server has it now. */
 export async function fresh() {
-  const answer = await fetch(location.pathname);
+  const answer = await fetch(location.pathname + location.search);
   if (!answer.ok) throw new Error(String(answer.status));
   const page = new DOMParser().parseFromString(await answer.text(), "text/html");
   return document.importNode(page.getElementById("main"), true);

@@ -1,6 +1,7 @@
 // The dialogs: filled from a finding, read into the change that is asked for. A refusal is shown in the dialog, which stays open.
 
 import { send, tell } from "./common.js";
+import * as words from "./words.js";
 
 const $ = (id) => document.getElementById(id);
 
@@ -33,15 +34,14 @@ export function askReason(title, hint, text, save) {
   area.focus();
 }
 
-/** `data` is what a card holds, or null for a new finding; `words` are shown for a new one. */
-export function askFinding(title, data, words, save) {
+/** `data` is what a card holds, or null for a new finding, which rests on words of the dictation: `at` is where they are looked for. */
+export function askFinding(title, data, at, save) {
   const dialog = $("finding-form");
   const form = dialog.querySelector("form");
   const c = data?.content ?? { part: { name: "" }, place: [], verdict: "defect", conditions: [], urgency: null, actions: [], measurements: [] };
   form.reset();
   $("finding-title").textContent = title;
-  $("marked-words").hidden = !words;
-  $("marked-words").querySelector("q").textContent = words ?? "";
+  if (data) words.hide(); else words.offer(at.line, at.start, at.end);
   form.part.value = c.part.name;
   const check = (name, values) => form.querySelectorAll(`[name="${name}"]`).forEach((box) => { box.checked = values.includes(box.value); });
   check("place", c.place);
@@ -70,7 +70,7 @@ export function askFinding(title, data, words, save) {
     if (now === null) return "A figure is no number.";
     return save(data ? difference(now, c, data.wording ?? "") : now, form.reason.value);
   });
-  form.part.select();
+  if (data || at.isSettled) form.part.select(); else words.focus();
 }
 
 function read(form) {
@@ -104,7 +104,7 @@ export function askTeach(teach, after) {
     if (status !== 200) return body.said;
     $("teach-file").textContent = body.file;
     $("teach-text").textContent = body.text;
-    $("teach-effect").textContent = body.effect.join(" · ");
+    $("teach-effect").replaceChildren(...body.effect.map((text) => Object.assign(document.createElement("li"), { textContent: text })));
     return undefined;
   };
   open(dialog, async (value) => {

@@ -2,6 +2,7 @@
 
 import { fresh, send, tell, watch } from "./common.js";
 import { askFinding, askReason, askTeach } from "./dialogs.js";
+import { marked, selected } from "./words.js";
 
 const main = () => document.getElementById("main");
 const all = (selector) => [...main().querySelectorAll(selector)];
@@ -124,16 +125,12 @@ async function simply(edit, onward = false) {
   if (refused) tell(refused);
 }
 
-/** Words of one line that are marked with the mouse; else the first line of the chosen card, whole. */
-function words() {
-  const selection = getSelection();
-  const li = selection.rangeCount && !selection.isCollapsed && selection.getRangeAt(0).startContainer.parentElement?.closest("li[data-line]");
-  if (li && li.contains(selection.getRangeAt(0).endContainer)) {
-    const text = selection.toString().trim();
-    if (text && li.querySelector(".said").textContent.includes(text)) return { line: Number(li.dataset.line), words: text };
-  }
-  const line = chosen()?.dataset.lines?.split(" ")[0];
-  return line ? { line: Number(line), words: "" } : null;
+/** Where the words of a new finding are: as marked with the mouse; else in the chosen line, of which a card without a part is all. */
+function heard() {
+  const marked = selected();
+  if (marked) return { ...marked, isSettled: true };
+  const card = chosen();
+  return { line: Number(card?.dataset.lines?.split(" ")[0]) || null, isSettled: Boolean(card?.dataset.loose) };
 }
 
 const actions = {
@@ -159,10 +156,8 @@ const actions = {
   },
   note: (card) => askReason("Note for the shop", "An empty note takes it away.", content(card).note ?? "", (text) => decide({ do: "note", id: card.dataset.id, text })),
   add: () => {
-    const marked = words();
-    if (!marked) return tell("Mark the words in the dictation first, or choose a line without a part.");
-    const line = document.querySelector(`#line-${marked.line} .said`).textContent;
-    askFinding("Add a finding", null, marked.words || line, (change) => decide({ do: "add", words: [marked], change }));
+    if (!main().querySelector("li[data-line]")) return tell("There are no words to add a finding from.");
+    askFinding("Add a finding", null, heard(), (change) => decide({ do: "add", words: [marked()], change }));
   },
   play: (card) => {
     const playing = all("audio").find((a) => !a.paused);

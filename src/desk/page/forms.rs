@@ -17,7 +17,7 @@ fn finding() -> Markup {
         dialog #finding-form aria-labelledby="finding-title" {
             form method="dialog" {
                 h2 #finding-title { "Correct" }
-                p #marked-words hidden { "Words: " q {} }
+                (marked_words())
                 label { "Part" input name="part" list="parts" autocomplete="off" required; }
                 fieldset {
                     legend { "Place" }
@@ -71,6 +71,22 @@ fn finding() -> Markup {
     }
 }
 
+/// The words that a new finding rests on; the script fills it.
+fn marked_words() -> Markup {
+    html! {
+        fieldset #marked-words hidden {
+            legend { "Words that say it, " span #marked-line {} ": " q {} }
+            div.words role="group" aria-label="Words of the line" {}
+            div.row {
+                button type="button" data-step="-1" tabindex="-1" { "Line before " kbd { "↑" } }
+                button type="button" data-step="1" tabindex="-1" { "Line after " kbd { "↓" } }
+            }
+            p.aside { "Press the first word and the last one; nothing marked is the whole line. "
+                span.keys { kbd { "←" } " " kbd { "→" } " go through them, " kbd { "Space" } " marks, with " kbd { "Shift" } " from one to another, " kbd { "Tab" } " goes on to the part." } }
+        }
+    }
+}
+
 fn plain(c: ConditionId) -> String {
     report::condition(&crate::findings::Condition { id: c, degree: None })
 }
@@ -97,7 +113,7 @@ fn teach() -> Markup {
                 p { "mean: " strong {} }
                 p { "This would be added to " code #teach-file {} ":" }
                 pre tabindex="0" #teach-text {}
-                p #teach-effect {}
+                ul #teach-effect {}
                 p.problem role="alert" {}
                 div.end { button type="submit" value="look" { "Show what would change" } button type="submit" value="write" { "Write it" } button type="submit" value="cancel" formnovalidate { "No " kbd { "Esc" } } }
             }
@@ -117,7 +133,7 @@ fn help() -> Markup {
         ("x", "mark for merging"),
         ("m", "merge the marked; the chosen one stays"),
         ("n", "note for the shop"),
-        ("w", "add a finding from the words that are marked with the mouse, or from the chosen line"),
+        ("w", "add a finding: from words marked with the mouse, or mark them there"),
         ("Space", "play from the words of the chosen finding, or stop"),
         ("u", "undo"),
         ("r", "redo"),

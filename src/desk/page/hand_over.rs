@@ -32,7 +32,7 @@ pub fn hand_over(desk: &Desk, opened: &Opened) -> String {
                     (file("report.html", "Report for the customer", "one file; prints on A4 and Letter"))
                     (file("work-list.html", "Work list for the shop", "in the order of a walk round the vehicle"))
                     @if desk.book.is_some() {
-                        (file("estimate.html", "Estimate for the customer", "to print, with boxes for the answers"))
+                        (file("estimate.html", "Estimate for the customer", "to print, with boxes for the answers; to print another choice than the cheapest set, make it on the estimate"))
                     }
                     (file("findings.csv", "Spreadsheet", "one finding a row (CSV)"))
                     (file("findings.json", "Document for other programs", "with all decisions (JSON)"))

@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::super::media::{is_timed, moment, recordings};
+use super::super::media::{Shot, is_timed, recordings, shots};
 use super::super::state::Opened;
 use super::{at, encoded};
 use crate::findings::{Evidence, UtteranceOut};
@@ -15,19 +15,17 @@ pub fn spoken(opened: &Opened) -> Markup {
     let sources = &opened.extraction.sources;
     let recordings = recordings(opened);
     let unread = i.recordings.iter().filter(|r| !recordings.contains(&Some(r)));
-    let mut photos: Vec<(Option<(usize, u64)>, &String)> =
-        i.photos.iter().map(|p| (moment(p, &recordings), p)).collect();
-    photos.sort_unstable();
+    let shots = shots(opened);
     let by_line = marks(opened);
     html! {
         section.spoken aria-label="What was said" {
-            @if photos.iter().any(|p| p.0.is_none()) {
-                div.photos { @for (_, p) in photos.iter().filter(|p| p.0.is_none()) { (photo(p, &media(p), None)) } }
+            @if shots.iter().any(|s| s.moment.is_none()) {
+                div.photos { @for s in shots.iter().filter(|s| s.moment.is_none()) { (photo(s, &media(s.name))) } }
             }
             @for recording in unread { div.source { h2 { (shown(recording)) } (sound(recording, &media(recording))) } }
             @for (k, (source, first)) in sources.iter().enumerate() {
                 @let end = sources.get(k + 1).map_or(usize::MAX, |s| s.1);
-                @let mut later = photos.iter().filter_map(|(m, p)| Some((m.filter(|m| m.0 == k)?.1, *p))).peekable();
+                @let mut later = shots.iter().filter_map(|s| Some((s.moment.filter(|m| m.0 == k)?.1, s))).peekable();
                 div.source {
                     @if sources.len() > 1 { h2 { (shown(source)) } }
                     @if let Some(recording) = recordings[k] {
@@ -39,8 +37,8 @@ pub fn spoken(opened: &Opened) -> Markup {
                         @for u in opened.list.document.utterances.iter().filter(|u| u.n >= *first && u.n < end) {
                             (line(u, &by_line[u.n - 1], recordings[k].is_some()))
                             @let next = next_start(opened, u.n, end);
-                            @while let Some((ms, p)) = later.next_if(|(ms, _)| next.is_none_or(|s| *ms < s)) {
-                                li.shot { (photo(p, &media(p), Some(ms))) }
+                            @while let Some((_, shot)) = later.next_if(|(ms, _)| next.is_none_or(|s| *ms < s)) {
+                                li.shot { (photo(shot, &media(shot.name))) }
                             }
                         }
                     }
@@ -59,12 +57,19 @@ fn next_start(opened: &Opened, n: usize, end: usize) -> Option<u64> {
     opened.list.document.utterances.iter().skip(n).take_while(|u| u.n < end).find_map(|u| u.start_ms)
 }
 
-fn photo(name: &str, address: &str, taken: Option<u64>) -> Markup {
-    let name = shown(name);
+fn photo(shot: &Shot, address: &str) -> Markup {
+    let name = shown(shot.name);
     html! {
         figure {
             a href=(address) target="_blank" rel="noopener" { img src=(address) alt={ "Photo " (name) } loading="lazy"; }
-            figcaption { @if let Some(ms) = taken { (time(ms)) " " } (name) }
+            figcaption {
+                @match (shot.moment, shot.taken) {
+                    (Some((_, ms)), _) => { (time(ms)) " " },
+                    (None, Some(taken)) => { time datetime=(taken) { (taken.strftime("%Y-%m-%d %H:%M")) } " " },
+                    (None, None) => {},
+                }
+                (name)
+            }
         }
     }
 }

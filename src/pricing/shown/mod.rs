@@ -3,15 +3,18 @@
 mod csv;
 mod json;
 mod page;
+mod plans;
 mod table;
 
 pub use csv::csv;
 pub use json::{json, schema};
 pub use page::{Ask, STYLE, page, sheet};
+pub use plans::choice_costs;
 pub use table::table;
 
 use rust_decimal::Decimal;
 
+use super::estimate::Estimate;
 use super::money::{Amount, rounded};
 
 /// The mark of a line whose finding is in doubt.
@@ -24,6 +27,24 @@ fn priced(amount: Amount, without_price: usize, digits: u32) -> String {
         (_, true) => "price to be asked".into(),
         (_, false) => format!("{} and a price to be asked", money(amount, digits)),
     }
+}
+
+/// The total of an estimate with its currency, for people.
+pub fn total(estimate: &Estimate) -> String {
+    format!("{} {}", in_all(estimate), estimate.book.currency)
+}
+
+/// The total of an estimate. Where nothing that is asked for has a price, it is not nothing.
+fn in_all(estimate: &Estimate) -> String {
+    let t = &estimate.totals;
+    let lacks = if t.total.high.is_zero() { estimate.unpriced.len() } else { 0 };
+    priced(t.total, t.parts_without_price + lacks, estimate.book.digits)
+}
+
+/// That there is no work in an estimate; `None` where there is.
+fn nothing_to_do(estimate: &Estimate) -> Option<&'static str> {
+    let is_empty = estimate.jobs.is_empty() && estimate.unpriced.is_empty();
+    is_empty.then_some("Nothing is left to be done at this visit.")
 }
 
 /// An amount of money for people: "58.00", "54.00 to 71.00". Thousands are set off from five digits on.

@@ -4,18 +4,28 @@
 use maud::{Markup, PreEscaped, html};
 
 use super::super::answer::{Answer, Answered};
-use super::super::estimate::{About, Choice, Estimate, JobOut, OtherJob, PartOut};
+use super::super::estimate::{About, Choice, Estimate, InsteadOut, JobOut, OtherJob, PartOut};
 use super::super::money::Amount;
 use super::super::need::Tier;
-use super::{UNCERTAIN, difference, money, one, plain, priced};
+use super::plans::plans;
+use super::{UNCERTAIN, difference, in_all, money, nothing_to_do, one, plain, priced};
 use crate::findings::{Document, Finding};
 use crate::report::{self, Quote, at};
 
 /// How the estimate looks.
 pub const STYLE: &str = include_str!("page.css");
 
-/// What takes the place of the boxes to tick: it gets the findings behind a line.
-pub type Ask<'a> = &'a dyn Fn(&[&About]) -> Markup;
+/// What a page of somebody else's adds to the lines.
+pub trait Ask {
+    /// In the place of the boxes to tick; it gets the findings behind a line.
+    fn answer(&self, abouts: &[&About]) -> Markup;
+    /// Beside a job of the estimate: taking another way.
+    fn chosen(&self, job: &JobOut) -> Markup;
+    /// Beside a job that would do as well as these of the estimate.
+    fn other(&self, job: &OtherJob, instead: &[&JobOut]) -> Markup;
+    /// Beside a part, or another that could be used in its stead.
+    fn part(&self, part: &PartOut, other: Option<&InsteadOut>) -> Markup;
+}
 
 /// The estimate as a page. The documents hold the words behind its findings.
 pub fn page(estimate: &Estimate, documents: &[Document]) -> String {
@@ -27,7 +37,7 @@ pub fn page(estimate: &Estimate, documents: &[Document]) -> String {
 
 /// The estimate as a part of a page that has [`STYLE`] and asks for answers in its own way: also on what has no price yet and on what
 /// was answered before.
-pub fn sheet(estimate: &Estimate, documents: &[Document], ask: Ask<'_>) -> Markup {
+pub fn sheet(estimate: &Estimate, documents: &[Document], ask: &dyn Ask) -> Markup {
     let sheet = Sheet { estimate, documents, ask: Some(ask) };
     html! { (sheet.head()) (sheet.lines()) (sheet.foot()) }
 }
@@ -35,7 +45,7 @@ pub fn sheet(estimate: &Estimate, documents: &[Document], ask: Ask<'_>) -> Marku
 struct Sheet<'e> {
     estimate: &'e Estimate,
     documents: &'e [Document],
-    ask: Option<Ask<'e>>,
+    ask: Option<&'e dyn Ask>,
 }
 
 impl Sheet<'_> {
@@ -70,12 +80,14 @@ impl Sheet<'_> {
 
     fn lines(&self) -> Markup {
         html! {
+            @if let Some(nothing) = nothing_to_do(self.estimate) { p { (nothing) } }
             @for tier in Tier::ALL { (self.tier(tier)) }
             (self.shared())
             (self.unpriced())
             (self.watched())
             (self.left_out())
             (self.sums())
+            (plans(self.estimate))
         }
     }
 
@@ -91,7 +103,7 @@ impl Sheet<'_> {
 
     /// What stands in a line for the answer, where somebody asks for it.
     fn asked(&self, abouts: &[&About]) -> Option<Markup> {
-        self.ask.map(|ask| ask(abouts))
+        self.ask.map(|ask| ask.answer(abouts))
     }
 
     fn money(&self, amount: Amount) -> String {
@@ -131,6 +143,7 @@ impl Sheet<'_> {
                 @for about in &job.findings { (self.finding(about)) }
                 @if !job.parts.is_empty() { ul.parts { @for p in &job.parts { (self.part(p)) } } }
                 (self.others(n))
+                @if let Some(ask) = self.ask { (ask.chosen(job)) }
                 @let is_approved = job.findings.iter().all(|f| self.is_approved(f));
                 @if is_approved { p.approved { "Approved" } }
                 @if let Some(asked) = self.asked(&job.findings.iter().collect::<Vec<_>>()) {
@@ -170,12 +183,14 @@ impl Sheet<'_> {
                 @if p.quantity != rust_decimal::Decimal::ONE { (plain(p.quantity)) " × " }
                 (report::shown(&p.name)) ", "
                 @match p.amount { Some(a) => (self.money(a)), None => "price to be asked" }
+                @if let Some(ask) = self.ask { (ask.part(p, None)) }
                 @for other in &p.instead {
                     "; or " (report::shown(&other.name)) ": "
                     @match other.difference {
                         Some(d) => (difference(d, self.estimate.book.digits)),
                         None => "price to be asked",
                     }
+                    @if let Some(ask) = self.ask { (ask.part(p, Some(other))) }
                 }
             }
         }
@@ -201,11 +216,19 @@ impl Sheet<'_> {
                         ", " (difference(o.difference, self.estimate.book.digits))
                         @if o.without_price_difference > 0 { " and a price to ask" }
                         " in all"
+                        @if let Some(ask) = self.ask { " " (ask.other(o, &self.instead(o))) }
                     }
                     "."
                 }
             }
         }
+    }
+
+    /// The jobs of the estimate that another one would do as well as.
+    fn instead(&self, other: &OtherJob) -> Vec<&JobOut> {
+        let does = |c: &&Choice| c.others.iter().any(|o| o.job == other.job && o.position == other.position);
+        let chosen = self.estimate.choices.iter().filter(does).flat_map(|c| &c.chosen);
+        chosen.filter_map(|n| self.estimate.jobs.get(*n)).collect()
     }
 
     fn shared(&self) -> Markup {
@@ -314,7 +337,7 @@ impl Sheet<'_> {
                         @for tax in &t.taxes {
                             tr { td { (report::shown(&tax.name)) ", " (plain(tax.percent)) "%" } td.n { (self.money(tax.amount)) } }
                         }
-                        tr.total { td { "Total, " (self.estimate.book.currency) } td.n { (self.priced(t.total, t.parts_without_price)) } }
+                        tr.total { td { "Total, " (self.estimate.book.currency) } td.n { (in_all(self.estimate)) } }
                     }
                 }
             }

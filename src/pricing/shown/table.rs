@@ -7,7 +7,7 @@ use super::super::estimate::{About, Choice, Estimate, JobOut, PartOut, StepOut, 
 use super::super::money::Amount;
 use super::super::need::Tier;
 use super::super::plan::{BudgetPlan, JobRef, VisitPlan};
-use super::{UNCERTAIN, difference, money, one, plain, priced};
+use super::{UNCERTAIN, difference, in_all, money, nothing_to_do, one, plain, priced};
 use crate::report::{self, Columns, at};
 
 /// The estimate, `width` columns wide, with ANSI styles.
@@ -61,15 +61,14 @@ impl Sheet {
         self.out.head(&title);
         self.out.words(0, &format!("{}, amounts in {}", e.book.name, e.book.currency));
         let unpriced = e.unpriced.len();
-        let mut summary = format!(
-            "{}, {} in all",
-            report::count(e.jobs.len(), "job", "jobs"),
-            priced(e.totals.total, e.totals.parts_without_price, self.digits)
-        );
+        let mut summary = format!("{}, {} in all", report::count(e.jobs.len(), "job", "jobs"), in_all(e));
         if unpriced > 0 {
             let _ = write!(summary, "; {} without a price", report::count(unpriced, "item is", "items are"));
         }
         self.out.words(0, &format!("{summary}."));
+        if let Some(nothing) = nothing_to_do(e) {
+            self.out.words(0, nothing);
+        }
         if let Some(warning) = e.not_reviewed() {
             self.out.words(0, &format!("! {warning}. Lines may be wrong or missing."));
         }
@@ -205,7 +204,9 @@ impl Sheet {
             self.out.line(2, &left, &priced(sum.price, sum.without_price, d));
         }
         let t = &e.totals;
-        self.out.gap();
+        if !e.by_urgency.is_empty() {
+            self.out.gap();
+        }
         self.out.line(2, "labour", &one(t.labour, d));
         let lack = match t.parts_without_price {
             0 => String::new(),
@@ -216,7 +217,7 @@ impl Sheet {
         for tax in &t.taxes {
             self.out.line(2, &format!("{}, {}%", tax.name, plain(tax.percent)), &money(tax.amount, d));
         }
-        self.out.line(2, &format!("total, {}", e.book.currency), &priced(t.total, t.parts_without_price, d));
+        self.out.line(2, &format!("total, {}", e.book.currency), &in_all(e));
         if let Some(w) = &e.wishes {
             let free = money(w.free_total, d);
             self.out.line(2, &format!("your choice against the cheapest set ({free})"), &difference(w.difference, d));
