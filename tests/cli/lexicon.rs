@@ -279,6 +279,31 @@ fn suggest_proposes_and_writes_what_is_taken() -> Checked {
     Ok(())
 }
 
+/// A fault told apart by a word, a word borrowed from the work, a thing known by what is fitted to it; and what an office adds.
+#[test]
+fn suggest_tells_things_and_faults_from_remarks() -> Checked {
+    let past = tempfile::tempdir()?;
+    let lines = "supply error\nsupply error again\nlift cylinder leaking\nreplace lift cylinder\nreplace dirty cylinder\n\
+                 grobbler pump leaking\nreplace grobbler motor\ngrobbler leaking\nreplace hose TBC\n";
+    file(past.path(), "notes.txt", lines)?;
+    let (out, _, _) = lexicon(&["suggest", &past.path().to_string_lossy(), "--format", "json"], None)?;
+    let list: Vec<Value> = serde_json::from_str(&out)?;
+    let place = |words: &str| list.iter().position(|s| s["words"] == words).ok_or(format!("no {words}: {out}"));
+    let fault = &list[place("supply error")?];
+    assert_eq!(
+        (&fault["kind"], &fault["family"], &fault["id"]),
+        (&"new_condition".into(), &"condition".into(), &"code".into())
+    );
+    assert_eq!(list[place("lift cylinder")?]["kind"], "new_part");
+    for (first, then) in [("grobbler", "grobbler pump"), ("grobbler", "tbc"), ("lift cylinder", "dirty cylinder")] {
+        assert!(
+            place(then).is_ok_and(|t| place(first).is_ok_and(|f| f < t)) || place(then).is_err(),
+            "{first}, {then}"
+        );
+    }
+    Ok(())
+}
+
 /// A folder with one inspection; what was found in front or anywhere is accepted.
 fn inspections(decisions: &[&[&str]]) -> Result<tempfile::TempDir, Box<dyn std::error::Error>> {
     let all = tempfile::tempdir()?;

@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use crate::dictation::{Dictation, Format};
 use crate::interpretation::{Interpreter, Settings};
-use crate::lexicon::Meaning;
+use crate::lexicon::{ConditionId, Meaning};
 use crate::matching::{How, is_aside, is_little};
 use crate::text::{Kind, Token};
 
@@ -15,6 +15,8 @@ pub(super) enum Class {
     Word,
     /// Work that is asked for.
     Action,
+    /// A verb of looking, or what a part should do: it may stand in a name as well ("lift cylinder").
+    Deed,
     /// What is wrong, or that nothing is.
     Condition,
     /// A place on the vehicle.
@@ -37,6 +39,12 @@ pub(super) struct Item {
     pub class: Class,
     /// Inside a firm name, and whether the name ends here: `(first, end)` of it.
     pub name: Option<(usize, usize)>,
+    /// Read as a part, by context too.
+    pub part: bool,
+    /// As written, in capitals throughout.
+    pub capitals: bool,
+    /// What it says is wrong.
+    pub wrong: Option<ConditionId>,
 }
 
 /// A line of the corpus.
@@ -87,12 +95,16 @@ impl Corpus {
         let tokens = &reading.tokens;
         let mut class: Vec<Class> =
             tokens.iter().map(|t| plain_class(t, &d.utterances[t.span.utterance].text)).collect();
+        let mut wrong: Vec<Option<ConditionId>> = vec![None; tokens.len()];
         for s in &reading.mentions.signals {
+            if let Meaning::Condition { id, .. } = s.meaning {
+                wrong[s.first..s.end].fill(Some(id));
+            }
             let is = match s.meaning {
-                Meaning::Action { .. } | Meaning::Inspect => Class::Action,
+                Meaning::Action { .. } => Class::Action,
+                Meaning::Inspect | Meaning::Function { .. } => Class::Deed,
                 Meaning::Condition { .. }
                 | Meaning::Sound { .. }
-                | Meaning::Function { .. }
                 | Meaning::Unchecked { .. }
                 | Meaning::Serviced { .. }
                 | Meaning::Urgency { .. } => Class::Condition,
@@ -108,14 +120,17 @@ impl Corpus {
             class[p.first..p.end].fill(Class::Place);
         }
         let mut names: Vec<Option<(usize, usize)>> = vec![None; tokens.len()];
+        let mut part = vec![false; tokens.len()];
         for p in &reading.mentions.parts {
             class[p.first..p.end].fill(Class::Word);
+            part[p.first..p.end].fill(true);
             if matches!(p.how, How::Exact) {
                 names[p.first..p.end].fill(Some((p.first, p.end)));
             }
         }
         for &(first, end) in &reading.mentions.loose_heads {
             class[first..end].fill(Class::Word);
+            part[first..end].fill(true);
         }
         let mut from = 0;
         for (n, u) in d.utterances.iter().enumerate() {
@@ -125,6 +140,9 @@ impl Corpus {
                 word: tokens[t].word.clone(),
                 class: class[t],
                 name: names[t].map(|(a, b)| (a.saturating_sub(from), b - from)),
+                part: part[t],
+                capitals: is_in_capitals(&u.text[tokens[t].span.start..tokens[t].span.end]),
+                wrong: wrong[t],
             });
             self.lines.push(Line { text: u.text.clone(), items: items.collect() });
             from = until;
@@ -142,4 +160,8 @@ fn plain_class(t: &Token, line: &str) -> Class {
         Kind::Word if is_little(&t.word) || is_aside(&t.norm) || t.word.starts_with('\'') => Class::Other,
         Kind::Word => Class::Word,
     }
+}
+
+fn is_in_capitals(written: &str) -> bool {
+    written.len() > 1 && written.bytes().all(|b| b.is_ascii_uppercase())
 }

@@ -1,5 +1,6 @@
 //! Owns proposals: what past dictations and notes hold that the lexicon does not know, best first.
 
+mod candidates;
 mod choice;
 mod corpus;
 mod decided;
@@ -30,6 +31,8 @@ pub enum SuggestionKind {
     Nickname,
     /// A part of its own.
     NewPart,
+    /// A way to say what is wrong.
+    NewCondition,
 }
 
 impl SuggestionKind {
@@ -40,6 +43,7 @@ impl SuggestionKind {
             SuggestionKind::Mishearing => "misspelt or misheard",
             SuggestionKind::Nickname => "nickname",
             SuggestionKind::NewPart => "new part",
+            SuggestionKind::NewCondition => "new condition",
         }
     }
 }

@@ -1,150 +1,213 @@
-//! Owns new terms: runs of words between actions, conditions, places and little words, weighed by the C-value (Frantzi, Ananiadou &
-//! Mima 2000, "Automatic recognition of multi-word terms: the C-value/NC-value method", Int. J. on Digital Libraries 3:115): `C(a) = log2|a| · (f(a) − mean f of the longer terms that hold a)`. `log2(|a| + 1)` is used, so that single words
-//! count too. What stands around a term weighs in as in the NC-value: names of parts stand between an action and a condition.
+//! Owns new terms and how much speaks for each: the C-value (Frantzi, Ananiadou & Mima 2000, "Automatic recognition of multi-word
+//! terms: the C-value/NC-value method", Int. J. on Digital Libraries 3:115): `C(a) = log2|a| · (f(a) − mean f of the longer terms
+//! that hold a)`; `log2(|a| + 1)` is used, so that single words count too. What stands around a term weighs in as in the NC-value:
+//! names of parts stand between an action and a condition, and what makes names with several nouns is a thing itself. Against it
+//! speak plain English, the forms of verbs and adjectives, and pieces of longer terms.
 
 use std::collections::{HashMap, HashSet};
 
-use super::corpus::{Class, Corpus, Item};
+use super::candidates::{Candidate, Candidates, Shape, collect, is_verbal};
+use super::corpus::{Class, Corpus};
 use super::{Suggestion, SuggestionKind};
 use crate::lexicon::{Lexicon, Meaning};
 
-/// Longest term, in words.
-const LONGEST: usize = 4;
+/// A verb or adjective stands before more nouns than this.
+const FEW: usize = 2;
 
-/// What is known of a candidate.
-#[derive(Debug, Default)]
-struct Candidate {
-    count: usize,
-    /// Stands as the whole run.
-    whole: usize,
-    /// Behind work that is asked for.
-    after_action: usize,
-    /// In front of what is wrong.
-    before_condition: usize,
-    /// Ends a run: what stands there names a thing, what stands before it only tells which.
-    last: usize,
-    lines: Vec<usize>,
-    longer: HashSet<String>,
+/// What the lexicon and the whole corpus tell of words.
+struct Trade<'l> {
+    lexicon: &'l Lexicon,
+    /// How many names end in each word.
+    ends: HashMap<String, usize>,
+    /// Nouns and names that stand behind each word.
+    behind: HashMap<String, HashSet<String>>,
+    /// How often a word that says what is wrong stands with no noun behind it, and before which words it stands.
+    bare: HashMap<String, usize>,
+    before: HashMap<String, HashSet<String>>,
 }
 
 /// New terms of the corpus.
 pub(super) fn suggest(corpus: &Corpus, lexicon: &Lexicon) -> Vec<Suggestion> {
-    let heads = heads(lexicon);
-    let mut found: HashMap<String, Candidate> = HashMap::new();
-    for (n, line) in corpus.lines.iter().enumerate() {
-        let mut at = 0;
-        while at < line.items.len() {
-            if line.items[at].class != Class::Word || line.items[at].name.is_some() {
-                at += 1;
-                continue;
-            }
-            // a known name ends a run: what stands behind it is a part of its own
-            let end = at + line.items[at..].iter().take_while(|i| i.class == Class::Word && i.name.is_none()).count();
-            run(&line.items, at, end, n, &mut found);
-            at = end;
-        }
-    }
+    let trade = Trade::of(corpus, lexicon);
+    let found = collect(corpus, |w| trade.is_noun(w));
     let mut out = Vec::new();
-    for (norm, c) in &found {
+    for (norm, c) in found.iter().filter(|(norm, c)| c.count > 0 && !is_known(norm, lexicon)) {
         let words: Vec<&str> = norm.split(' ').collect();
-        if is_known(norm, lexicon) {
-            continue;
+        let (kind, family, id, key) = match c.shape {
+            Shape::Fault(id) => (SuggestionKind::NewCondition, "condition", id.as_str().to_string(), "say"),
+            _ => (SuggestionKind::NewPart, "part", norm.replace([' ', '/'], "-"), "name"),
+        };
+        let score = trade.score(norm, c, &words, &found);
+        if score > 0.0 {
+            out.push(Suggestion {
+                words: norm.clone(),
+                kind,
+                family,
+                id,
+                key,
+                system: String::new(),
+                count: c.count,
+                score,
+                examples: c.lines.iter().take(3).map(|l| corpus.lines[*l].text.clone()).collect(),
+            });
         }
-        let score = score(c, &words, &found, &heads, lexicon);
-        out.push(Suggestion {
-            words: norm.clone(),
-            kind: SuggestionKind::NewPart,
-            family: "part",
-            id: norm.replace([' ', '/'], "-"),
-            key: "name",
-            system: String::new(),
-            count: c.count,
-            score,
-            examples: c.lines.iter().take(3).map(|l| corpus.lines[*l].text.clone()).collect(),
-        });
     }
     out.sort_by(|a, b| b.score.total_cmp(&a.score));
-    for s in out.iter_mut().take(1000) {
+    for s in out.iter_mut().take(1000).filter(|s| s.kind == SuggestionKind::NewPart) {
         s.system = system(&lexicon.fold(&s.words).split(' ').collect::<Vec<_>>(), lexicon);
     }
     out
 }
 
-fn score(
-    c: &Candidate,
-    words: &[&str],
-    found: &HashMap<String, Candidate>,
-    heads: &HashMap<String, usize>,
-    lexicon: &Lexicon,
-) -> f64 {
-    let nested: usize = c.longer.iter().filter_map(|l| found.get(l)).map(|c| c.count).sum();
-    let mean = if c.longer.is_empty() { 0.0 } else { nested as f64 / c.longer.len() as f64 };
-    let c_value = ((words.len() + 1) as f64).log2() * (c.count as f64 - mean).max(0.0);
-    let last = words[words.len() - 1];
-    let share = |n: usize, c: &Candidate| n as f64 / c.count as f64;
-    // a noun that makes parts of its own, or the last word of other names
-    let weight = if is_head(last, lexicon) { 1.0 } else { 0.4 };
-    let head = heads.get(last).map_or(0.0, |n| (1.0 + *n as f64).ln()) * weight;
-    // words that name things themselves do not tell which thing the next word is: "engine | pulley"
-    let whole_before = words[..words.len() - 1].iter().any(|w| {
-        let thing = found.get(*w).is_some_and(|c| share(c.last, c) > 0.4 && c.count > 1);
-        thing || lexicon.strong_part(w).is_some() || is_head(w, lexicon)
-    });
-    let plain = words.iter().any(|w| lexicon.common.contains(*w) && !is_head(w, lexicon));
-    let context = share(c.after_action, c) + share(c.before_condition, c) + 0.5 * share(c.whole, c);
-    let mut score = (0.5 + c_value.ln_1p()) * (1.0 + context + head) * (0.1 + share(c.last, c));
-    for (doubt, factor) in [
-        (whole_before, 0.2),
-        (plain, 0.3),
-        (words.len() > 1 && c.count == 1, 0.6),
-        (verbal(words[0]) || abstract_noun(last), 0.3),
-    ] {
-        if doubt {
-            score *= factor;
+impl<'l> Trade<'l> {
+    fn of(corpus: &Corpus, lexicon: &'l Lexicon) -> Trade<'l> {
+        let mut ends: HashMap<String, usize> = HashMap::new();
+        for part in &lexicon.parts {
+            for name in std::iter::once(&part.name).chain(&part.also) {
+                if let Some(last) = lexicon.fold(name).rsplit(' ').next() {
+                    *ends.entry(last.to_string()).or_default() += 1;
+                }
+            }
+        }
+        let mut trade = Trade { lexicon, ends, behind: HashMap::new(), bare: HashMap::new(), before: HashMap::new() };
+        for line in &corpus.lines {
+            for (n, item) in line.items.iter().enumerate() {
+                let next = line.items.get(n + 1).filter(|i| i.class == Class::Word);
+                let says = matches!(item.class, Class::Condition | Class::Deed);
+                match next {
+                    Some(next) if says => {
+                        trade.before.entry(item.norm.clone()).or_default().insert(next.norm.clone());
+                    }
+                    None if says => *trade.bare.entry(item.norm.clone()).or_default() += 1,
+                    Some(next) if next.part || trade.is_noun(&next.norm) => {
+                        trade.behind.entry(item.norm.clone()).or_default().insert(next.norm.clone());
+                    }
+                    _ => {}
+                }
+            }
+        }
+        trade
+    }
+
+    /// Whether a noun makes parts of its own behind others.
+    fn is_head(&self, word: &str) -> bool {
+        self.means(word, |m| matches!(m, Meaning::Head))
+    }
+
+    /// Whether the word names some part, if not which.
+    fn is_noun(&self, word: &str) -> bool {
+        self.means(word, |m| matches!(m, Meaning::Head | Meaning::Part { .. }))
+            || self.ends.get(word).is_some_and(|n| *n > 1)
+    }
+
+    fn means(&self, word: &str, test: impl Fn(&Meaning) -> bool) -> bool {
+        self.lexicon.phrase(word).is_some_and(|p| self.lexicon.meanings[p].iter().any(test))
+    }
+
+    fn is_plain(&self, word: &str) -> bool {
+        self.lexicon.common.contains(word) && !self.is_head(word)
+    }
+
+    /// Whether a word that nobody knows makes names with several nouns: "swing pump", "swing motor".
+    fn is_whole(&self, word: &str, found: &Candidates) -> bool {
+        self.behind.get(word).is_some_and(|nouns| nouns.len() >= 2)
+            && !self.is_head(word)
+            && !self.lexicon.common.contains(word)
+            && !is_verbal(word)
+            && !is_adjective(word)
+            && found.get(word).is_some_and(|c| c.share(c.opens) < 0.8)
+    }
+
+    /// Whether a word names a thing itself, and does not only tell which thing the next one is: "engine | pulley".
+    fn is_thing(&self, word: &str, found: &Candidates) -> bool {
+        self.is_whole(word, found)
+            || found.get(word).is_some_and(|c| c.count > 1 && c.share(c.last) > 0.4)
+            || self.lexicon.strong_part(word).is_some()
+            || self.is_head(word)
+    }
+
+    fn score(&self, norm: &str, c: &Candidate, words: &[&str], found: &Candidates) -> f64 {
+        match c.shape {
+            Shape::Run => self.score_run(norm, c, words, found),
+            Shape::BeforeName => {
+                let verb = is_verbal(words[0]) || (c.opens > 0 && c.after_action == 0) || c.capitals == c.count;
+                let plain = words[..words.len() - 1].iter().any(|w| self.is_plain(w));
+                let doubts = [(verb, 0.2), (plain, 0.5), (self.is_thing(words[0], found), 0.4)];
+                weighed(often(c) * (1.0 + 0.5 * c.share(c.after_action)), &doubts)
+            }
+            Shape::Borrowed => {
+                let few = self.before.get(words[0]).is_none_or(|n| n.len() <= FEW);
+                let bare = self.bare.get(words[0]).copied().unwrap_or(0) > c.count;
+                let lone = c.count < 2 && c.after_action > 0;
+                let quality = words[0].ends_with('y');
+                weighed(2.0 * often(c), &[(!few || bare || lone || quality, 0.02)])
+            }
+            Shape::Fault(_) => {
+                let of_part = self.is_head(words[0])
+                    || words[0].len() < 4
+                    || (self.is_noun(words[0]) && !self.lexicon.common.contains(words[0]));
+                weighed(2.2 * often(c), &[(of_part, 0.02)])
+            }
         }
     }
-    score
+
+    fn score_run(&self, norm: &str, c: &Candidate, words: &[&str], found: &Candidates) -> f64 {
+        let (single, last) = (words.len() == 1, words[words.len() - 1]);
+        if single && self.is_whole(norm, found) {
+            let nouns = self.behind.get(norm).map_or(0, HashSet::len);
+            return weighed(1.2 * ((nouns + c.count) as f64).ln_1p(), &[(c.capitals == c.count, 0.3)]);
+        }
+        let nested: usize = c.longer.iter().filter_map(|l| found.get(l)).map(|c| c.count).sum();
+        let mean = if c.longer.is_empty() { 0.0 } else { nested as f64 / c.longer.len() as f64 };
+        let c_value = ((words.len() + 1) as f64).log2() * (c.count as f64 - mean).max(0.0);
+        let (head, noun) = (self.is_head(last), self.is_noun(last));
+        // a noun that makes parts of its own, or the last word of other names
+        let known = self.ends.get(last).map_or(0.0, |n| (1.0 + *n as f64).ln()) * if head { 1.0 } else { 0.4 };
+        let context = c.share(c.after_action) + c.share(c.before_condition) + 0.5 * c.share(c.whole);
+        let score = (0.5 + c_value.ln_1p()) * (1.0 + context + known) * (0.1 + c.share(c.last));
+        let piece = !c.longer.is_empty() && nested >= c.count;
+        let plain = self.lexicon.common.contains(last) && !head;
+        let strange_single = single && !noun;
+        let doubts = [
+            (words[..words.len() - 1].iter().any(|w| self.is_thing(w, found)), 0.2),
+            (words.iter().any(|w| self.is_plain(w)), 0.3),
+            (!single && c.count == 1, 0.6),
+            (is_verbal(words[0]) || is_abstract(last), 0.3),
+            (c.split, 0.2),
+            (piece && (!single || !head), 0.15),
+            (piece && single && head, 0.3),
+            (single && plain, 0.2),
+            (strange_single && c.after_quality >= c.count, 0.4),
+            (!noun && is_adjective(last), 0.2),
+            (!noun && c.capitals == c.count, 0.2),
+            (!noun && c.share(c.trails) > 0.5, 0.3),
+            (!noun && c.share(c.opens) >= 0.5, 0.3),
+            (single && c.share(c.after_name) > 0.5, 0.3),
+            (!noun, if single { 0.6 } else { 0.5 }),
+        ];
+        weighed(score, &doubts)
+    }
 }
 
-fn is_head(word: &str, lexicon: &Lexicon) -> bool {
-    lexicon.phrase(word).is_some_and(|p| lexicon.meanings[p].contains(&Meaning::Head))
+fn often(c: &Candidate) -> f64 {
+    (3_f64.log2() * c.count as f64).ln_1p()
 }
 
-/// Endings of verbs.
-fn verbal(word: &str) -> bool {
-    word.len() > 5 && ["ate", "ify", "ise", "ize", "ing", "ed"].iter().any(|e| word.ends_with(e))
+fn weighed(score: f64, doubts: &[(bool, f64)]) -> f64 {
+    doubts.iter().filter(|(doubt, _)| *doubt).fold(score, |s, (_, factor)| s * factor)
 }
 
 /// Endings of nouns for work and qualities.
-fn abstract_noun(word: &str) -> bool {
-    word.len() > 5 && ["tion", "ment", "ance", "ity", "ing", "age"].iter().any(|e| word.ends_with(e))
+fn is_abstract(word: &str) -> bool {
+    word.len() > 5 && ["tion", "ment", "ance", "ity", "ing", "age", "ness"].iter().any(|e| word.ends_with(e))
 }
 
-/// Takes up the run itself and what it ends in.
-fn run(items: &[Item], first: usize, end: usize, line: usize, found: &mut HashMap<String, Candidate>) {
-    let left = first.checked_sub(1).map(|i| items[i].class);
-    let right = items.get(end).map(|i| i.class);
-    let text = |from: usize, to: usize| items[from..to].iter().map(|i| i.norm.as_str()).collect::<Vec<_>>().join(" ");
-    for from in first..end {
-        for to in from + 1..=end.min(from + LONGEST) {
-            // the inside of a run is counted for single words only: they tell what names a thing
-            if to < end && to - from > 1 && from > first {
-                continue;
-            }
-            let c = found.entry(text(from, to)).or_default();
-            c.count += 1;
-            if c.lines.last() != Some(&line) {
-                c.lines.push(line);
-            }
-            c.whole += usize::from(from == first && to == end);
-            c.last += usize::from(to == end);
-            c.after_action += usize::from(from == first && left == Some(Class::Action));
-            c.before_condition += usize::from(to == end && right == Some(Class::Condition));
-            if to == end && from > first && end - (from - 1) <= LONGEST {
-                c.longer.insert(text(from - 1, end));
-            }
-        }
-    }
+/// Endings of adjectives.
+fn is_adjective(word: &str) -> bool {
+    word.len() > 4
+        && ["ical", "ental", "cial", "ugal", "ary", "ous", "ive", "ic", "ital", "able"]
+            .iter()
+            .any(|e| word.ends_with(e))
 }
 
 /// Whether the lexicon has the words as a name, or as something else that is said.
@@ -155,19 +218,6 @@ fn is_known(norm: &str, lexicon: &Lexicon) -> bool {
     lexicon.phrase(norm).is_some_and(|p| {
         lexicon.meanings[p].iter().any(|m| !matches!(m, Meaning::Part { .. } | Meaning::Head | Meaning::NotPart))
     })
-}
-
-/// How many names of the lexicon end in each word.
-fn heads(lexicon: &Lexicon) -> HashMap<String, usize> {
-    let mut out = HashMap::new();
-    for part in &lexicon.parts {
-        for name in std::iter::once(&part.name).chain(&part.also) {
-            if let Some(last) = lexicon.fold(name).rsplit(' ').next() {
-                *out.entry(last.to_string()).or_default() += 1;
-            }
-        }
-    }
-    out
 }
 
 /// The system that most names with these words belong to, the last word first.
