@@ -111,18 +111,23 @@ fn chosen(which: &str, list: &[Suggestion]) -> Result<Vec<Choice>, Failure> {
 fn ask(list: &[Suggestion]) -> Result<Vec<Choice>, Failure> {
     let mut out = Vec::new();
     let mut lines = io::stdin().lock().lines();
-    for (n, s) in list.iter().enumerate() {
-        let mut terminal = io::stderr().lock();
-        let _ = write!(terminal, "{}take it? [y]es, [n]o, [q]uit: ", entry(n, s));
-        let _ = terminal.flush();
-        let answer = match lines.next() {
-            Some(line) => line.map_err(|e| Failure::Input(format!("the terminal can't be read: {e}")))?,
-            None => break,
+    'list: for (n, s) in list.iter().enumerate() {
+        let mut question = format!("{}take it? [y]es, [n]o, [q]uit: ", entry(n, s));
+        // a slip of the finger is no answer
+        let take = loop {
+            let mut terminal = io::stderr().lock();
+            let _ = write!(terminal, "{question}");
+            let _ = terminal.flush();
+            let Some(line) = lines.next() else { break 'list };
+            let line = line.map_err(|e| Failure::Input(format!("the terminal can't be read: {e}")))?;
+            match line.trim().to_lowercase().as_str() {
+                "y" | "yes" => break "y",
+                "n" | "no" | "" => break "n",
+                "q" | "quit" => break 'list,
+                _ => question = "write y, n or q: ".to_string(),
+            }
         };
-        match answer.trim().to_lowercase().as_str() {
-            "q" | "quit" => break,
-            answer => out.push(Choice { take: answer.to_string(), ..Choice::of(s) }),
-        }
+        out.push(Choice { take: take.to_string(), ..Choice::of(s) });
     }
     Ok(out)
 }
