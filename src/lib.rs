@@ -19,3 +19,4 @@ pub mod report;
 pub mod review;
 pub mod shop;
 pub mod text;
+pub mod voice;

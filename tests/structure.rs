@@ -6,7 +6,7 @@ use std::path::Path;
 type Checked = Result<(), Box<dyn std::error::Error>>;
 
 /// Module → the modules it may import.
-const MAY_IMPORT: [(&str, &[&str]); 16] = [
+const MAY_IMPORT: [(&str, &[&str]); 17] = [
     ("diagnostic", &[]),
     ("dictation", &[]),
     ("text", &["dictation"]),
@@ -33,6 +33,7 @@ const MAY_IMPORT: [(&str, &[&str]); 16] = [
             "text",
         ],
     ),
+    ("voice", &["checklist", "diagnostic", "dictation", "findings", "lexicon", "report"]),
     ("pricing", &["diagnostic", "findings", "lexicon", "report"]),
     ("history", &["findings", "lexicon", "limits", "pricing", "report", "review", "text"]),
     (
@@ -67,6 +68,7 @@ const MAY_IMPORT: [(&str, &[&str]); 16] = [
             "review",
             "shop",
             "text",
+            "voice",
         ],
     ),
 ];

@@ -26,6 +26,10 @@ pub(super) struct Raw {
 pub(super) enum RawCommand {
     /// List what was found in dictations: captions, timed text, recogniser output or plain notes.
     Find(RawFind),
+    /// Run your speech recogniser on recordings and list what was found; what it wrote is kept beside each.
+    Hear(RawHear),
+    /// Show the list while somebody talks: reads a recogniser's running words, and keeps them.
+    Live(RawLive),
     /// Explain one finding: the words behind it, how they were read and what weighed most.
     Why(RawWhy),
     /// Show the findings of an invented walkaround that comes with the program.
@@ -62,6 +66,40 @@ pub(super) struct RawFind {
     /// Files to read; folders are walked, `-` is standard input.
     #[arg(required = true, value_name = "PATH")]
     pub paths: Vec<String>,
+    #[command(flatten)]
+    pub reading: RawReading,
+    #[command(flatten)]
+    pub output: RawOutput,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct RawHear {
+    /// Recordings to hear; of folders, all that are in them.
+    #[arg(required = true, value_name = "RECORDING")]
+    pub recordings: Vec<PathBuf>,
+    /// File that says which recogniser to run; `voice.toml` in this folder where none is named.
+    #[arg(long, value_name = "FILE")]
+    pub config: Option<PathBuf>,
+    /// Hear recordings anew that have a transcript; the old one is set aside.
+    #[arg(long)]
+    pub again: bool,
+    #[command(flatten)]
+    pub reading: RawReading,
+    #[command(flatten)]
+    pub output: RawOutput,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct RawLive {
+    /// Folder of the inspection; made where it is missing.
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+    /// Start the recogniser under [live] of the configuration, instead of reading standard input.
+    #[arg(long)]
+    pub start: bool,
+    /// File that says which recogniser to start; `voice.toml` in this folder where none is named.
+    #[arg(long, value_name = "FILE", requires = "start")]
+    pub config: Option<PathBuf>,
     #[command(flatten)]
     pub reading: RawReading,
     #[command(flatten)]

@@ -2,6 +2,7 @@
 //! [`crate::dictation::gather`] alone.
 
 mod args;
+mod child;
 mod compare;
 mod decide;
 mod demo;
@@ -9,10 +10,13 @@ mod desk;
 mod documents;
 mod due;
 mod find;
+mod hear;
 mod lexicon;
+mod live;
 mod outcome;
 mod price;
 mod rates;
+mod recogniser;
 mod request;
 mod review;
 mod sink;
@@ -36,6 +40,8 @@ fn perform(arguments: impl IntoIterator<Item = OsString>) -> Result<Outcome, Fai
     let raw = Raw::try_parse_from(arguments).map_err(Failure::Arguments)?;
     match Request::check(raw)? {
         Request::Find { inputs, reading, output } => find::run(&inputs, &reading, &output),
+        Request::Hear(hearing) => hear::run(*hearing),
+        Request::Live(session) => live::run(&session),
         Request::Why { source, id, reading } => why::run(&source, &id, &reading),
         Request::Demo { reading, output } => demo::run(&reading, &output),
         Request::Final { folder, reading, output } => review::run_final(&folder, &reading, &output),

@@ -8,6 +8,7 @@ use crate::lexicon::LexiconError;
 use crate::pricing::BookProblem;
 use crate::report;
 use crate::review::LogError;
+use crate::voice::VoiceProblem;
 
 /// Columns of lines for people where nothing is known of what shows them.
 pub(super) const COLUMNS: usize = 80;
@@ -41,6 +42,8 @@ pub(super) enum Failure {
     Lexicon(LexiconError),
     /// A rate book has problems.
     Book(Vec<BookProblem>),
+    /// A configuration of recognisers has problems.
+    Recognisers(Vec<VoiceProblem>),
     /// What was named can't be used as input.
     Input(String),
     /// The only input can't be read.
@@ -107,6 +110,14 @@ pub(super) fn exit(result: Result<Outcome, Failure>) -> ExitCode {
             problems.iter().for_each(|p| diagnose(&p.render(terminal_columns())));
             say(&format!(
                 "{} in the rate book; nothing was priced",
+                report::count(problems.len(), "problem", "problems")
+            ));
+            ExitCode::from(1)
+        }
+        Err(Failure::Recognisers(problems)) => {
+            problems.iter().for_each(|p| diagnose(&p.render(terminal_columns())));
+            say(&format!(
+                "{} in the configuration; no recogniser was run",
                 report::count(problems.len(), "problem", "problems")
             ));
             ExitCode::from(1)

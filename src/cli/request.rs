@@ -14,17 +14,24 @@ use crate::pricing::{self, Answer, JobAt, Plans, Wishes};
 
 use crate::report;
 use crate::review::{Edit, Figure};
+use crate::voice;
 
-use super::args::{Format, Kind, Of, Raw, RawCommand, RawCompare, RawOutput, RawPrice, RawReading, Side, Whose};
+use super::args::{
+    Format, Kind, Of, Raw, RawCommand, RawCompare, RawHear, RawOutput, RawPrice, RawReading, Side, Whose,
+};
 use super::compare::Visits;
 use super::due::Due;
+use super::hear::{self, Hearing};
 use super::lexicon::RawLexiconArgs;
+use super::live::Session;
 use super::outcome::Failure;
 use super::price::Order;
 
 /// What is to be done.
 pub(super) enum Request {
     Find { inputs: Inputs, reading: Reading, output: Output },
+    Hear(Box<Hearing>),
+    Live(Box<Session>),
     Why { source: Source, id: String, reading: Reading },
     Demo { reading: Reading, output: Output },
     Desk { folder: PathBuf, listen: SocketAddr, rates: Option<PathBuf>, reading: Reading },
@@ -74,6 +81,14 @@ impl Request {
                 let output = Output::check(f.output, &sources)?;
                 Request::Find { inputs: Inputs { sources, problems }, reading: f.reading.into(), output }
             }
+            RawCommand::Hear(h) => Request::Hear(Box::new(Hearing::check(h)?)),
+            RawCommand::Live(l) => Request::Live(Box::new(Session {
+                output: Output::check(l.output, &[])?,
+                folder: l.folder,
+                start: l.start,
+                config: l.config,
+                reading: l.reading.into(),
+            })),
             RawCommand::Why(w) => Request::Why { source: one(&w.file)?, id: id(&w.id)?, reading: w.reading.into() },
             RawCommand::Desk(d) => {
                 Request::Desk { folder: d.folder, listen: d.listen, rates: d.rates, reading: d.reading.into() }
@@ -102,6 +117,22 @@ impl Request {
             RawCommand::Schema { of } => Request::Schema(of),
             RawCommand::Completions { shell } => Request::Completions(shell),
         })
+    }
+}
+
+impl Hearing {
+    fn check(raw: RawHear) -> Result<Hearing, Failure> {
+        let (recordings, problems) = hear::recordings(&raw.recordings);
+        // neither a recording nor a transcript is written over
+        let transcripts = recordings.iter().flat_map(|r| voice::KEPT_AS.iter().map(|e| r.with_extension(e)));
+        let taken: Vec<PathBuf> = recordings.iter().cloned().chain(transcripts).collect();
+        if let Some(out) = raw.output.out.as_ref().filter(|out| taken.contains(out)) {
+            let out = report::shown(&out.display().to_string());
+            return Err(Failure::Usage(format!("--out {out}: a recording or its transcript; name another file")));
+        }
+        let named: Vec<String> = recordings.iter().map(|r| r.display().to_string()).collect();
+        let output = Output::check(raw.output, &gather(&named).0)?;
+        Ok(Hearing { recordings, problems, config: raw.config, again: raw.again, reading: raw.reading.into(), output })
     }
 }
 

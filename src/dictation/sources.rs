@@ -10,12 +10,12 @@ use walkdir::{DirEntry, WalkDir};
 use super::Problem;
 
 /// Files that are no dictation, skipped inside folders. The log of decisions is none either.
-const SKIPPED: [&str; 69] = [
+const SKIPPED: [&str; 71] = [
     "3gp", "7z", "aac", "aif", "aiff", "amr", "apk", "arw", "avi", "bak", "bin", "bmp", "bz2", "caf", "class", "cr2",
     "db", "dll", "dng", "doc", "docx", "exe", "flac", "gif", "gz", "heic", "heif", "ico", "iso", "jar", "jpeg", "jpg",
     "m4a", "m4v", "mid", "mkv", "mov", "mp3", "mp4", "mpeg", "mpg", "nef", "o", "odp", "ods", "odt", "ogg", "ogv",
-    "opus", "pdf", "png", "ppt", "pptx", "rar", "rtf", "so", "sqlite", "svg", "tar", "tif", "tiff", "wav", "webm",
-    "webp", "wma", "xls", "xlsx", "xz", "zip",
+    "opus", "pdf", "png", "ppt", "pptx", "rar", "rtf", "so", "sqlite", "svg", "tar", "tif", "tiff", "toml", "torn",
+    "wav", "webm", "webp", "wma", "xls", "xlsx", "xz", "zip",
 ];
 
 /// One input that may hold a dictation.

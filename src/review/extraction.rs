@@ -2,7 +2,8 @@
 
 use sha2::{Digest, Sha256};
 
-use crate::findings::{Document, Evidence, Finding, SCHEMA, SourceInfo, Vehicle};
+use crate::dictation::Format;
+use crate::findings::{Document, Finding, SCHEMA, SourceInfo, Vehicle};
 use crate::interpretation::{Interpreter, Settings, is_heavy_system};
 use crate::lexicon::VehicleClass;
 use crate::limits;
@@ -10,6 +11,7 @@ use crate::limits;
 use super::decision::Entry;
 use super::final_list::FinalList;
 use super::replay::final_list;
+use super::together;
 
 /// What the program made of the dictations of one inspection.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,23 +25,31 @@ pub struct Extraction {
 }
 
 impl Extraction {
-    /// Joins documents in their order under the name of the inspection.
-    pub fn join(name: &str, documents: Vec<Document>, problems: Vec<String>) -> Extraction {
+    /// Joins documents under the name of the inspection: what was spoken first, notes without times behind it. Notes with times
+    /// stand among the words of the only dictation there is. What was said in one and again in another is one finding.
+    pub fn join(name: &str, mut documents: Vec<Document>, problems: Vec<String>) -> Extraction {
+        documents.sort_by_key(|d| d.utterances.first().is_none_or(|u| u.start_ms.is_none()));
+        let mut hash = Sha256::new();
+        documents.iter().for_each(|d| hash.update(d.source.sha256.as_bytes()));
+        let several = documents.len() > 1;
+        let spoken = documents.iter().filter(|d| is_spoken(d)).count();
+        let (notes, documents): (Vec<_>, Vec<_>) =
+            documents.into_iter().partition(|d| spoken == 1 && d.source.format == Format::TimedText.as_str());
         let mut sources = Vec::new();
         let mut joined: Option<Document> = None;
-        let several = documents.len() > 1;
-        let mut hash = Sha256::new();
-        for mut d in documents {
-            hash.update(d.source.sha256.as_bytes());
-            let Some(into) = &mut joined else {
-                sources.push((d.source.path.clone(), 1));
-                joined = Some(d);
-                continue;
-            };
-            let by = into.utterances.len();
-            sources.push((d.source.path.clone(), by + 1));
-            shift(&mut d, by);
-            append(into, d);
+        let mut notes = notes.into_iter();
+        for d in documents {
+            match &mut joined {
+                None => {
+                    sources.push((d.source.path.clone(), 1));
+                    // the only dictation stands first
+                    joined = Some(notes.by_ref().fold(d, together::woven));
+                }
+                Some(into) => {
+                    sources.push((d.source.path.clone(), into.utterances.len() + 1));
+                    together::behind(into, d);
+                }
+            }
         }
         let mut document = joined.unwrap_or_else(|| empty(name));
         if several {
@@ -70,31 +80,10 @@ pub fn class_of(document: &Document) -> VehicleClass {
     if n >= 3 && n * 10 >= findings.len() { VehicleClass::Heavy } else { VehicleClass::Light }
 }
 
-fn shift(d: &mut Document, by: usize) {
-    let move_all = |evidence: &mut Vec<Evidence>| evidence.iter_mut().for_each(|e| e.utterance += by);
-    d.utterances.iter_mut().for_each(|u| u.n += by);
-    d.findings.iter_mut().for_each(|f| move_all(&mut f.evidence));
-    d.general_talk.iter_mut().for_each(|g| move_all(&mut g.evidence));
-    d.withdrawn.iter_mut().for_each(|w| move_all(&mut w.evidence));
-    d.unplaced.iter_mut().for_each(|u| u.utterance += by);
-}
-
-fn append(into: &mut Document, d: Document) {
-    if into.source.format != d.source.format {
-        into.source.format = format!("{}, {}", into.source.format, d.source.format);
-    }
-    into.vehicle.odometer = into.vehicle.odometer.take().or(d.vehicle.odometer);
-    into.vehicle.identification = into.vehicle.identification.take().or(d.vehicle.identification);
-    into.utterances.extend(d.utterances);
-    into.findings.extend(d.findings);
-    into.general_talk.extend(d.general_talk);
-    into.withdrawn.extend(d.withdrawn);
-    into.unplaced.extend(d.unplaced);
-    for c in d.cautions {
-        if !into.cautions.contains(&c) {
-            into.cautions.push(c);
-        }
-    }
+/// Whether a document is of a form that recognisers write and nobody types.
+fn is_spoken(d: &Document) -> bool {
+    let typed = [Format::TimedText.as_str(), Format::Notes.as_str()];
+    !typed.contains(&d.source.format.as_str())
 }
 
 /// Ids tell findings apart: the second of two that share one gets a number behind it.

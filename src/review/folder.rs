@@ -15,7 +15,7 @@ use crate::interpretation::{Interpreter, Settings};
 use super::extraction::Extraction;
 
 /// Extensions of recordings that browsers play.
-const RECORDINGS: [&str; 4] = ["wav", "mp3", "m4a", "ogg"];
+const RECORDINGS: [&str; 7] = ["wav", "mp3", "m4a", "ogg", "opus", "flac", "webm"];
 /// Extensions of photos that browsers show.
 const PHOTOS: [&str; 4] = ["jpg", "jpeg", "png", "webp"];
 /// Extensions of what is written beside dictations, and is none.
@@ -153,8 +153,6 @@ impl Inspection {
                 Err(problem) => problems.push(problem),
             }
         }
-        // what was spoken stands before what was typed
-        documents.sort_by_key(|d| d.utterances.first().is_none_or(|u| u.start_ms.is_none()));
         if self.dictations.is_empty() {
             problems.push(format!("{}: no dictation or notes in this folder yet", self.name));
         }

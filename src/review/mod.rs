@@ -13,6 +13,7 @@ mod log;
 mod mend;
 mod replay;
 mod taken;
+mod together;
 mod undo;
 
 pub use anchor::{Anchor, Mark};

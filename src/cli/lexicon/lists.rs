@@ -1,5 +1,7 @@
 //! Owns `lexicon words`, `show`, `stats` and `export`.
 
+use std::path::Path;
+
 use crate::cli::outcome::{Failure, Outcome};
 use crate::cli::sink::Sink;
 use crate::report::{count, shown};
@@ -13,11 +15,20 @@ use super::{print_csv, print_json};
 pub(super) fn words(args: &RawWords) -> Result<Outcome, Failure> {
     let loaded = Loaded::open(args.folder.lexicon.as_deref())?;
     let text = match args.hint {
-        Some(most) => shop::hint(&loaded.ours, loaded.interpreter.lexicon(), most),
+        Some(most) => hint_of(&loaded, most),
         None => shop::phrases(&loaded.given, &loaded.ours).join("\n"),
     };
     Sink::open(None)?.plain(&format!("{text}\n"))?;
     Ok(Outcome::Fine)
+}
+
+/// Names that a recogniser should expect, at most so many tokens of them: what `lexicon words --hint` prints.
+pub(in crate::cli) fn hint(folder: Option<&Path>, most: usize) -> Result<String, Failure> {
+    Ok(hint_of(&Loaded::open(folder)?, most))
+}
+
+fn hint_of(loaded: &Loaded, most: usize) -> String {
+    shop::hint(&loaded.ours, loaded.interpreter.lexicon(), most)
 }
 
 /// Runs `lexicon show`.

@@ -10,6 +10,7 @@ mod suggest;
 mod trial;
 
 pub(super) use args::RawLexiconArgs;
+pub(super) use lists::hint;
 
 use args::RawLexiconCommand;
 use serde::Serialize;

