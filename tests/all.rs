@@ -14,3 +14,4 @@ mod reports;
 mod review;
 mod shop;
 mod structure;
+mod voice;

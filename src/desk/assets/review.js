@@ -84,7 +84,9 @@ async function renew(onward = false) {
   const key = keyOf(chosen());
   const index = cards().indexOf(chosen());
   const later = onward ? cards().slice(index + 1).map(keyOf) : [];
-  const scroll = main().querySelector(".spoken").scrollTop;
+  const said = main().querySelector(".spoken");
+  // whoever looks at the last words sees those that come next
+  const scroll = said.scrollTop + said.clientHeight >= said.scrollHeight - 4 ? said.scrollHeight * 2 : said.scrollTop;
   const next = await fresh();
   // what plays goes on playing
   for (const sound of all("audio")) next.querySelector(`audio[src="${CSS.escape(sound.getAttribute("src"))}"]`)?.replaceWith(sound);
