@@ -12,7 +12,9 @@ const STYLE: &str = include_str!("assets/desk.css");
 const ESTIMATE: &str = include_str!("assets/estimate.css");
 /// A vehicle from above, with one spot on it.
 const ICON: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 32 32"><rect x="8" y="2" width="16" height="28" rx="5" fill="#fdfcf9" stroke="#16161a" stroke-width="2.5"/><path d="M11 10h10" stroke="#16161a" stroke-width="2"/><rect x="18" y="19" width="8" height="8" fill="#8c1010"/></svg>"##;
-const SCRIPTS: [(&str, &str); 6] = [
+const SCRIPTS: [(&str, &str); 8] = [
+    ("begin.js", include_str!("assets/begin.js")),
+    ("capture.js", include_str!("assets/capture.js")),
     ("common.js", include_str!("assets/common.js")),
     ("estimate.js", include_str!("assets/estimate.js")),
     ("list.js", include_str!("assets/list.js")),

@@ -20,7 +20,7 @@ use super::estimate::{answer, estimate, printed};
 use super::page::{self, Row};
 use super::state::{Desk, Opened};
 use super::teach::{Addition, teachable};
-use super::{assets, guard, media, words};
+use super::{assets, capture, guard, media, words};
 
 /// Longer requests are refused.
 const LONGEST: usize = 64 << 10;
@@ -41,6 +41,11 @@ pub fn router(desk: Arc<Desk>) -> Router {
         .route("/inspection/{name}", get(inspection))
         .route("/inspection/{name}/changes", get(inspection_changes))
         .route("/inspection/{name}/file/{*file}", get(file))
+        .route("/capture", get(capture::choose))
+        .route("/inspection/{name}/capture", get(capture::record))
+        .route("/inspection/{name}/piece", post(capture::piece).layer(DefaultBodyLimit::max(capture::LONGEST_PIECE)))
+        .route("/inspection/{name}/note", post(capture::note))
+        .route("/inspection/{name}/photo", post(capture::photo).layer(DefaultBodyLimit::max(capture::LONGEST_PIECE)))
         .route("/inspection/{name}/decide", post(decide))
         .route("/inspection/{name}/hand-over", get(hand_over))
         .route("/inspection/{name}/report.html", get(customer_report))

@@ -11,6 +11,7 @@ use crate::pricing::RateBook;
 use crate::report::Group;
 use crate::review::{Contents, Extraction, FinalList, Inspection, Listing, Log, LogError, Stamp};
 
+use super::capture;
 use super::guard::Guard;
 
 /// A desk and all that it has read.
@@ -30,6 +31,7 @@ pub struct Desk {
     folder: PathBuf,
     interpreter: RwLock<Arc<Interpreter>>,
     read: Mutex<HashMap<String, Read>>,
+    captures: Mutex<()>,
 }
 
 /// What was read of one inspection.
@@ -95,6 +97,7 @@ impl Desk {
             folder,
             interpreter: RwLock::new(Arc::new(interpreter)),
             read: Mutex::new(HashMap::new()),
+            captures: Mutex::new(()),
         }
     }
 
@@ -123,6 +126,16 @@ impl Desk {
     /// The inspections as they are now.
     pub fn listing(&self) -> io::Result<Listing> {
         Listing::of(&self.folder)
+    }
+
+    /// Where an inspection of this name is or would be.
+    pub fn place(&self, name: &str) -> Option<PathBuf> {
+        capture::place(&self.folder, name)
+    }
+
+    /// Held while something that was captured is written: the same may be sent twice at once.
+    pub fn capturing(&self) -> std::sync::MutexGuard<'_, ()> {
+        self.captures.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// The inspection of this name: one that stands in the folder itself, never a path.

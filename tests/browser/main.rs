@@ -4,6 +4,7 @@
 //! where they are elsewhere; with `AXE` (the file axe.min.js of axe-core) every page is checked for accessibility as well, and with
 //! `PICTURES` (a folder) screenshots are kept.
 
+mod capture;
 #[path = "../desk/running.rs"]
 mod desk;
 mod estimate;

@@ -44,6 +44,8 @@ impl Page {
             "--disable-component-update",
             "--disable-sync",
             "--hide-scrollbars",
+            "--use-fake-device-for-media-stream",
+            "--use-fake-ui-for-media-stream",
             "--autoplay-policy=no-user-gesture-required",
             "--window-size=1360,900",
         ];

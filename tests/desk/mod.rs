@@ -1,5 +1,6 @@
 //! The desk's server as a browser, or an attacker, talks to it.
 
+mod capture;
 mod client;
 mod dictated;
 mod estimate;

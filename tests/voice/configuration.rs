@@ -15,7 +15,8 @@ fn problems(text: &str) -> Vec<(&'static str, usize, usize)> {
 
 #[test]
 fn what_is_wrong_is_told_with_its_place() {
-    let table: [(&str, &[(&str, usize, usize)]); 12] = [
+    type Told = &'static [(&'static str, usize, usize)];
+    let table: [(&str, Told); 12] = [
         ("[hear]\nrun = [\"a\", \"{audio}\"]\n", &[]),
         ("[hear]\nrun = [\"a\", \"{audio}\", \"{{x}}\"]\ntimeout = \"1h 5m\"\nhint = 90\n[live]\nrun = [\"b\"]\n", &[]),
         ("", &[]),

@@ -19,7 +19,7 @@ pub struct Row {
 
 /// The page.
 pub fn list(token: &str, version: u64, rows: &[Row], problems: &[String]) -> String {
-    let header = html! { header.top { h1 { "Inspections" } } };
+    let header = html! { header.top { h1 { "Inspections" } a href="/capture" { "Record" } } };
     let main = html! {
         main.inspections #main data-version=(version) {
             @if rows.is_empty() {

@@ -1,5 +1,6 @@
 //! Owns the pages: what is on them and in which order. Everything said is escaped by the template.
 
+mod capture;
 mod estimate;
 mod forms;
 mod hand_over;
@@ -9,6 +10,7 @@ mod spoken;
 
 use maud::{Markup, html};
 
+pub use capture::{begin, capture};
 pub use estimate::estimate;
 pub use hand_over::hand_over;
 pub use list::{Row, list};
