@@ -110,9 +110,15 @@ pub(super) struct RawLive {
 pub(super) struct RawDesk {
     /// Folder that holds inspections, each a folder of its own.
     pub folder: PathBuf,
-    /// Address and port to listen on; port 0 takes any that is free. What leaves this machine is not encrypted.
+    /// Address and port to listen on; port 0 takes any that is free. What leaves this machine is encrypted only with --tls.
     #[arg(long, value_name = "ADDRESS:PORT", default_value = "127.0.0.1:0")]
     pub listen: SocketAddr,
+    /// Encrypt: folder with certificate.pem and key.pem; where there is neither, both are made there.
+    #[arg(long, value_name = "DIR")]
+    pub tls: Option<PathBuf>,
+    /// Name that this machine has in your network, if it has one; the desk answers to it.
+    #[arg(long, value_name = "NAME")]
+    pub name: Option<String>,
     /// The shop's rate book, for estimates: a TOML file, or a folder of them that make one book.
     #[arg(long, value_name = "BOOK")]
     pub rates: Option<PathBuf>,

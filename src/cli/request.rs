@@ -1,6 +1,5 @@
 //! Owns the validated arguments: what is to be done, with nothing left that could not be meant.
 
-use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
 
 use clap_complete::Shell;
@@ -20,6 +19,7 @@ use super::args::{
     Format, Kind, Of, Raw, RawCommand, RawCompare, RawHear, RawOutput, RawPrice, RawReading, Side, Whose,
 };
 use super::compare::Visits;
+use super::desk::Opened;
 use super::due::Due;
 use super::hear::{self, Hearing};
 use super::lexicon::RawLexiconArgs;
@@ -34,7 +34,7 @@ pub(super) enum Request {
     Live(Box<Session>),
     Why { source: Source, id: String, reading: Reading },
     Demo { reading: Reading, output: Output },
-    Desk { folder: PathBuf, listen: SocketAddr, rates: Option<PathBuf>, reading: Reading },
+    Desk(Box<Opened>),
     Final { folder: PathBuf, reading: Reading, output: Output },
     Decide { folder: PathBuf, edit: Edit, reading: Reading },
     DemoText,
@@ -90,9 +90,14 @@ impl Request {
                 reading: l.reading.into(),
             })),
             RawCommand::Why(w) => Request::Why { source: one(&w.file)?, id: id(&w.id)?, reading: w.reading.into() },
-            RawCommand::Desk(d) => {
-                Request::Desk { folder: d.folder, listen: d.listen, rates: d.rates, reading: d.reading.into() }
-            }
+            RawCommand::Desk(d) => Request::Desk(Box::new(Opened {
+                folder: d.folder,
+                listen: d.listen,
+                tls: d.tls,
+                name: d.name,
+                rates: d.rates,
+                reading: d.reading.into(),
+            })),
             RawCommand::Final(f) => {
                 let (sources, _) = gather(&[f.folder.display().to_string()]);
                 let output = Output::check(f.output, &sources)?;

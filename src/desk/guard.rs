@@ -16,9 +16,11 @@ use axum::http::header::{
 };
 use axum::http::{HeaderMap, HeaderValue, Method, StatusCode};
 use axum::middleware::Next;
-use axum::response::{IntoResponse, Response};
+use axum::response::{Html, IntoResponse, Response};
 
+use super::pairing::Pairing;
 use super::state::Desk;
+use super::{assets, page};
 
 /// Header that carries the token of a change.
 pub const TOKEN: &str = "x-hoistnote-token";
@@ -30,19 +32,54 @@ const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; i
 #[derive(Debug)]
 pub struct Guard {
     at: SocketAddr,
+    /// Where others reach it.
+    reached: IpAddr,
+    /// A name that it answers to besides.
+    name: Option<String>,
+    is_secure: bool,
     secret: String,
     token: String,
+    /// Codes that let phones in.
+    pub pairing: Pairing,
 }
 
 impl Guard {
-    /// New secrets for a server at this address.
-    pub fn new(at: SocketAddr) -> io::Result<Guard> {
-        Ok(Guard { at, secret: random()?, token: random()? })
+    /// New secrets for a server at this address, which others reach at `reached` or by its name.
+    pub fn new(at: SocketAddr, reached: IpAddr, name: Option<String>, is_secure: bool) -> io::Result<Guard> {
+        let name = name.map(|n| n.to_ascii_lowercase());
+        Ok(Guard { at, reached, name, is_secure, secret: random()?, token: random()?, pairing: Pairing::default() })
     }
 
     /// What the user opens.
     pub fn address(&self) -> String {
-        format!("http://{}/?key={}", self.at, self.secret)
+        format!("{}/?key={}", self.origin(), self.secret)
+    }
+
+    /// Where a phone is let in.
+    pub fn pair_address(&self) -> String {
+        format!("{}/pair", self.origin())
+    }
+
+    /// Whether what is sent is encrypted.
+    pub fn is_secure(&self) -> bool {
+        self.is_secure
+    }
+
+    /// Whether anybody but this machine can reach it.
+    pub fn is_open(&self) -> bool {
+        !self.at.ip().is_loopback()
+    }
+
+    fn scheme(&self) -> &'static str {
+        if self.is_secure { "https" } else { "http" }
+    }
+
+    fn origin(&self) -> String {
+        let port = self.at.port();
+        match &self.name {
+            Some(name) => format!("{}://{name}:{port}", self.scheme()),
+            None => format!("{}://{}", self.scheme(), SocketAddr::new(self.reached, port)),
+        }
     }
 
     /// What every change must carry.
@@ -64,7 +101,7 @@ impl Guard {
         let number: Option<IpAddr> = name.trim_start_matches('[').trim_end_matches(']').parse().ok();
         match number {
             Some(ip) => ip.is_loopback() || !self.at.ip().is_loopback(),
-            None => name == "localhost",
+            None => name == "localhost" || self.name.as_ref().is_some_and(|own| name.eq_ignore_ascii_case(own)),
         }
     }
 
@@ -84,7 +121,7 @@ impl Guard {
             return Some((StatusCode::MISDIRECTED_REQUEST, "This server does not answer to that name."));
         }
         let origin = headers.get(ORIGIN).map(|o| o.to_str().unwrap_or_default());
-        let own = format!("http://{host}");
+        let own = format!("{}://{host}", self.scheme());
         let from_elsewhere = origin.is_some_and(|o| o != own)
             || headers.get("sec-fetch-site").is_some_and(|s| s != "same-origin" && s != "none");
         if from_elsewhere {
@@ -111,7 +148,7 @@ impl Guard {
 /// Lets a request through, or answers it here.
 pub async fn check(State(desk): State<Arc<Desk>>, request: Request, next: Next) -> Response {
     let guard = &desk.guard;
-    if let Some(entered) = enter(guard, &request) {
+    if let Some(entered) = enter(guard, &request).or_else(|| pair(guard, &request)) {
         return sealed(entered);
     }
     if let Some((status, why)) = guard.refusal(&request) {
@@ -130,8 +167,34 @@ fn enter(guard: &Guard, request: &Request) -> Option<Response> {
     if !is_same(key, &guard.secret) {
         return None;
     }
-    let cookie = format!("{}={}; Path=/; HttpOnly; SameSite=Strict", guard.cookie(), guard.secret);
-    Some((StatusCode::SEE_OTHER, [(LOCATION, "/".to_string()), (SET_COOKIE, cookie)], Body::empty()).into_response())
+    Some(let_in(guard, "/"))
+}
+
+/// Gives the cookie, and goes on to a page.
+fn let_in(guard: &Guard, to: &str) -> Response {
+    let secure = if guard.is_secure { "; Secure" } else { "" };
+    let cookie = format!("{}={}; Path=/; HttpOnly; SameSite=Strict{secure}", guard.cookie(), guard.secret);
+    (StatusCode::SEE_OTHER, [(LOCATION, to.to_string()), (SET_COOKIE, cookie)], Body::empty()).into_response()
+}
+
+/// What a device sees that has only a code: the page that asks for it, its style, and nothing else.
+fn pair(guard: &Guard, request: &Request) -> Option<Response> {
+    let host = request.headers().get(HOST)?.to_str().ok()?;
+    if request.method() != Method::GET || !guard.is_own(host) || guard.knows(request.headers()) {
+        return None;
+    }
+    match request.uri().path() {
+        "/assets/desk.css" => Some(assets::serve("desk.css")),
+        "/pair" => {
+            let typed = request.uri().query().and_then(|q| q.strip_prefix("code="));
+            if typed.is_some_and(|code| guard.pairing.opens(code)) {
+                return Some(let_in(guard, "/capture"));
+            }
+            let page = Html(page::ask(typed.is_some()));
+            Some(([(CONTENT_SECURITY_POLICY, "default-src 'none'; style-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'")], page).into_response())
+        }
+        _ => None,
+    }
 }
 
 /// Puts the headers on that every answer has; a page may have a policy of its own.
@@ -169,8 +232,10 @@ mod tests {
 
     #[test]
     fn answers_to_its_own_names_only() -> io::Result<()> {
-        let local = Guard::new(SocketAddr::from(([127, 0, 0, 1], 8100)))?;
-        let open = Guard::new(SocketAddr::from(([0, 0, 0, 0], 8100)))?;
+        let at = |ip: [u8; 4], name: Option<&str>| {
+            Guard::new(SocketAddr::from((ip, 8100)), ip.into(), name.map(str::to_string), false)
+        };
+        let (local, open) = (at([127, 0, 0, 1], None)?, at([0, 0, 0, 0], Some("desk.larkfield.example"))?);
         let table = [
             ("127.0.0.1:8100", true, true),
             ("localhost:8100", true, true),
@@ -182,6 +247,8 @@ mod tests {
             ("localhost.example:8100", false, false),
             ("127.0.0.1.example:8100", false, false),
             ("", false, false),
+            ("desk.larkfield.example:8100", false, true),
+            ("desk.larkfield.example:81", false, false),
         ];
         for (host, locally, openly) in table {
             assert_eq!((local.is_own(host), open.is_own(host)), (locally, openly), "{host}");

@@ -11,9 +11,11 @@ mod estimate;
 mod guard;
 mod media;
 mod page;
+mod pairing;
 mod routes;
 mod state;
 mod teach;
+mod tls;
 mod watch;
 mod words;
 
@@ -29,12 +31,19 @@ use crate::pricing::RateBook;
 use guard::Guard;
 use state::Desk;
 
+/// Answers that are under way when the desk is closed have so long.
+const LAST_ANSWERS: std::time::Duration = std::time::Duration::from_secs(2);
+
 /// What a desk is opened with.
 pub struct Opening<'o> {
     /// Folder of inspections.
     pub folder: &'o Path,
     /// Where to listen; port 0 takes any that is free.
     pub listen: SocketAddr,
+    /// Folder with certificate and key; without one nothing is encrypted.
+    pub tls: Option<PathBuf>,
+    /// Name that this machine has in the shop's network; the desk answers to it.
+    pub name: Option<String>,
     /// Reads dictations.
     pub interpreter: Interpreter,
     /// How they are read.
@@ -55,13 +64,33 @@ pub fn serve(opening: Opening<'_>, opened: impl FnOnce(&str)) -> io::Result<()> 
     let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build()?;
     runtime.block_on(async {
         let listener = TcpListener::bind(opening.listen).await?;
-        let guard = Guard::new(listener.local_addr()?)?;
+        let at = listener.local_addr()?;
+        let reached = tls::reachable(at);
+        let secured = match &opening.tls {
+            Some(place) => {
+                let names = [opening.name.clone(), Some(reached.to_string()), Some("localhost".into())];
+                Some(tls::configuration(place, names.into_iter().flatten().collect()).await?)
+            }
+            None => None,
+        };
+        let guard = Guard::new(at, reached, opening.name, secured.is_some())?;
         let address = guard.address();
         let desk =
             Arc::new(Desk::new(folder, opening.interpreter, opening.settings, opening.lexicon, opening.book, guard));
         watch::start(Arc::clone(&desk));
         opened(&address);
-        axum::serve(listener, routes::router(desk)).with_graceful_shutdown(interrupted()).await
+        let router = routes::router(desk);
+        let Some(secured) = secured else {
+            return axum::serve(listener, router).with_graceful_shutdown(interrupted()).await;
+        };
+        let handle = axum_server::Handle::new();
+        let stop = handle.clone();
+        tokio::spawn(async move {
+            interrupted().await;
+            stop.graceful_shutdown(Some(LAST_ANSWERS));
+        });
+        let server = axum_server::from_tcp_rustls(listener.into_std()?, secured)?;
+        server.handle(handle).serve(router.into_make_service()).await
     })
 }
 

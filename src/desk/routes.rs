@@ -6,7 +6,7 @@ use std::sync::atomic::Ordering;
 use axum::extract::{DefaultBodyLimit, Path, Query, Request, State};
 use axum::http::StatusCode;
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_SECURITY_POLICY, CONTENT_TYPE};
-use axum::response::{Html, IntoResponse, Response};
+use axum::response::{Html, IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use axum::{Json, Router, middleware};
 use jiff::Timestamp;
@@ -42,6 +42,8 @@ pub fn router(desk: Arc<Desk>) -> Router {
         .route("/inspection/{name}/changes", get(inspection_changes))
         .route("/inspection/{name}/file/{*file}", get(file))
         .route("/capture", get(capture::choose))
+        .route("/pair", get(already_in))
+        .route("/let-in", get(let_in))
         .route("/inspection/{name}/capture", get(capture::record))
         .route("/inspection/{name}/piece", post(capture::piece).layer(DefaultBodyLimit::max(capture::LONGEST_PIECE)))
         .route("/inspection/{name}/note", post(capture::note))
@@ -108,11 +110,25 @@ async fn inspections(State(desk): Shared) -> Response {
     match read.await {
         Ok(Ok((rows, problems))) => {
             let version = desk.version.load(Ordering::Relaxed);
-            Html(page::list(desk.guard.token(), version, &rows, &problems)).into_response()
+            Html(page::list(&desk.guard, version, &rows, &problems)).into_response()
         }
         Ok(Err(error)) => unreadable(&desk, &format!("The folder of inspections: {error}")),
         Err(response) => response,
     }
+}
+
+/// A new code for a phone.
+async fn let_in(State(desk): Shared) -> Response {
+    let guard = &desk.guard;
+    match guard.pairing.code() {
+        Ok(code) => Html(page::code(guard.token(), &guard.pair_address(), &code, guard.is_secure())).into_response(),
+        Err(e) => unreadable(&desk, &e.to_string()),
+    }
+}
+
+/// Who is let in already need not be asked.
+async fn already_in() -> Redirect {
+    Redirect::to("/capture")
 }
 
 async fn changes(State(desk): Shared) -> String {

@@ -26,24 +26,19 @@ pub struct Extraction {
 
 impl Extraction {
     /// Joins documents under the name of the inspection: what was spoken first, notes without times behind it. Notes with times
-    /// stand among the words of the only dictation there is. What was said in one and again in another is one finding.
+    /// stand among the words of their dictation. What was said in one and again in another is one finding.
     pub fn join(name: &str, mut documents: Vec<Document>, problems: Vec<String>) -> Extraction {
         documents.sort_by_key(|d| d.utterances.first().is_none_or(|u| u.start_ms.is_none()));
         let mut hash = Sha256::new();
         documents.iter().for_each(|d| hash.update(d.source.sha256.as_bytes()));
         let several = documents.len() > 1;
-        let spoken = documents.iter().filter(|d| is_spoken(d)).count();
-        let (notes, documents): (Vec<_>, Vec<_>) =
-            documents.into_iter().partition(|d| spoken == 1 && d.source.format == Format::TimedText.as_str());
         let mut sources = Vec::new();
         let mut joined: Option<Document> = None;
-        let mut notes = notes.into_iter();
-        for d in documents {
+        for d in weave(documents) {
             match &mut joined {
                 None => {
                     sources.push((d.source.path.clone(), 1));
-                    // the only dictation stands first
-                    joined = Some(notes.by_ref().fold(d, together::woven));
+                    joined = Some(d);
                 }
                 Some(into) => {
                     sources.push((d.source.path.clone(), into.utterances.len() + 1));
@@ -78,6 +73,35 @@ pub fn class_of(document: &Document) -> VehicleClass {
     let findings = &document.findings;
     let n = findings.iter().filter(|f| is_heavy_system(&f.component.system)).count();
     if n >= 3 && n * 10 >= findings.len() { VehicleClass::Heavy } else { VehicleClass::Light }
+}
+
+/// Puts notes with times into their dictation: the one whose name theirs begins with, else the only one there is. Where neither
+/// tells, they stay apart: two dictations have two clocks.
+fn weave(documents: Vec<Document>) -> Vec<Document> {
+    let (notes, mut others): (Vec<_>, Vec<_>) =
+        documents.into_iter().partition(|d| d.source.format == Format::TimedText.as_str());
+    let spoken: Vec<(usize, String)> =
+        others.iter().enumerate().filter(|(_, d)| is_spoken(d)).map(|(i, d)| (i, stem(d).to_string())).collect();
+    let home = |notes: &Document| {
+        let named = spoken.iter().filter(|(_, name)| stem(notes).starts_with(name.as_str()));
+        named.max_by_key(|(_, name)| name.len()).or(if spoken.len() == 1 { spoken.first() } else { None })
+    };
+    let mut apart = Vec::new();
+    for n in notes {
+        match home(&n).and_then(|(i, _)| others.get_mut(*i)) {
+            Some(dictation) => together::weave(dictation, n),
+            None => apart.push(n),
+        }
+    }
+    let typed = others.iter().position(|d| !is_spoken(d)).unwrap_or(others.len());
+    others.splice(typed..typed, apart);
+    others
+}
+
+/// The name of a document's file, without folder and extension.
+fn stem(d: &Document) -> &str {
+    let name = d.source.path.rsplit('/').next().unwrap_or_default();
+    name.rsplit_once('.').map_or(name, |(stem, _)| stem)
 }
 
 /// Whether a document is of a form that recognisers write and nobody types.

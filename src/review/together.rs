@@ -16,25 +16,24 @@ pub(super) fn behind(into: &mut Document, mut more: Document) {
 
 /// Puts the lines of notes with times among the lines of a dictation. Each file was read by itself, so that what was typed moves no
 /// corner and no subject of the talk.
-pub(super) fn woven(mut into: Document, mut notes: Document) -> Document {
-    let starts: Vec<u64> = times(&into);
+pub(super) fn weave(into: &mut Document, mut notes: Document) {
+    let starts: Vec<u64> = times(into);
     let typed = times(&notes);
     // a note stands behind the last line that had begun when it was typed
     let before: Vec<usize> = typed.iter().map(|at| starts.partition_point(|s| s <= at)).collect();
     let note_at: Vec<usize> = before.iter().enumerate().map(|(i, said)| said + i + 1).collect();
     let said_at: Vec<usize> = (0..starts.len()).map(|k| k + 1 + before.partition_point(|said| *said <= k)).collect();
     let by = |at: Vec<usize>| move |n: usize| n.checked_sub(1).and_then(|i| at.get(i)).copied().unwrap_or(n);
-    renumber(&mut into, &by(said_at));
+    renumber(into, &by(said_at));
     renumber(&mut notes, &by(note_at));
     for u in &mut notes.utterances {
         u.speaker.get_or_insert_with(|| TYPED.to_string());
     }
-    append(&mut into, notes);
+    append(into, notes);
     into.utterances.sort_by_key(|u| u.n);
     let first = |f: &Finding| f.evidence.iter().map(|e| (e.utterance, e.start)).min();
     into.findings.sort_by_key(first);
     into.unplaced.sort_by_key(|u| u.utterance);
-    into
 }
 
 /// When each line was said or typed; lines without a time belong to the one before. Never runs back.

@@ -99,6 +99,16 @@ fn notes_with_times_stand_among_the_words_by_time() -> Checked {
     Ok(())
 }
 
+/// Names tell which dictation notes were typed beside.
+#[test]
+fn notes_named_after_a_dictation_stand_among_its_words() -> Checked {
+    let (a, b) = (vtt(&["Battery is fine."]), vtt(&["Horn works."]));
+    let e = joined(&[("a.vtt", &a), ("b.vtt", &b), ("b notes.txt", "[0:01] rr shock lkg\n")])?;
+    assert_eq!(e.sources, [("a.vtt".to_string(), 1), ("b.vtt".to_string(), 2)]);
+    assert_eq!(e.document.utterances[2].text, "rr shock lkg");
+    Ok(())
+}
+
 /// Two dictations have two clocks: nothing is put among their words.
 #[test]
 fn notes_with_times_stand_apart_where_there_are_two_dictations() -> Checked {

@@ -217,19 +217,28 @@ fn a_line_is_on_the_screen_soon() -> Checked {
     let lines: Vec<String> = words(DEMO).into_iter().cycle().take(15 * 45).collect();
     let dir = tempfile::tempdir()?;
     let mut session = Session::open(dir.path())?;
-    let (last, before) = lines.split_last().ok_or("no lines")?;
-    before.iter().try_for_each(|l| session.say(l))?;
-    session.until_shown(&before[before.len() - 1])?;
+    lines.iter().try_for_each(|l| session.say(l))?;
+    session.say("That was all.")?;
+    session.until_shown("That was all.")?;
     std::thread::sleep(Duration::from_secs(1));
-    let mut took = Vec::new();
-    for n in 0..20 {
-        let line = format!("{last} That was number {n}.");
+    let (mut words, mut list) = (Vec::new(), Vec::new());
+    // parts that the demo does not speak of, so that each is news
+    let lexicon = hoistnote::lexicon::Lexicon::builtin()?;
+    for part in lexicon.parts.iter().filter(|p| p.name.ends_with(" sensor")).take(40) {
+        let line = format!("The {} is broken.", part.name);
+        let start = Instant::now();
         session.say(&line)?;
-        took.push(session.until_shown(&format!("number {n}."))?);
+        session.until_shown(&line)?;
+        words.push(start.elapsed());
+        session.until_shown("  + ")?;
+        list.push(start.elapsed());
     }
-    took.sort();
-    let (middle, worst) = (took[took.len() / 2], took[took.len() - 1]);
-    println!("{} lines: {middle:?} in the middle, {worst:?} at worst", lines.len());
-    assert!(worst < Duration::from_millis(100), "{worst:?}");
+    assert!(words.len() > 20);
+    for (what, took) in [("words", &mut words), ("list", &mut list)] {
+        took.sort();
+        let (middle, worst) = (took[took.len() / 2], took[took.len() - 1]);
+        println!("{} lines, {what}: {middle:?} in the middle, {worst:?} at worst", lines.len());
+        assert!(worst < Duration::from_millis(100), "{what}: {worst:?}");
+    }
     Ok(())
 }

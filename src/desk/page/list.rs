@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use maud::{Markup, html};
 
+use super::super::guard::Guard;
 use super::super::state::Summary;
 use super::{Frame, STYLES, at};
 use crate::report::{Group, shown, sign};
@@ -18,8 +19,8 @@ pub struct Row {
 }
 
 /// The page.
-pub fn list(token: &str, version: u64, rows: &[Row], problems: &[String]) -> String {
-    let header = html! { header.top { h1 { "Inspections" } a href="/capture" { "Record" } } };
+pub fn list(guard: &Guard, version: u64, rows: &[Row], problems: &[String]) -> String {
+    let header = html! { header.top { h1 { "Inspections" } a href="/capture" { "Record" } @if guard.is_open() { a href="/let-in" { "Let a phone in" } } } };
     let main = html! {
         main.inspections #main data-version=(version) {
             @if rows.is_empty() {
@@ -34,7 +35,11 @@ pub fn list(token: &str, version: u64, rows: &[Row], problems: &[String]) -> Str
             @for problem in problems { p.problem { (shown(problem)) } }
         }
     };
-    Frame { title: "Inspections", token, styles: STYLES, scripts: &["list.js"] }.around(&header, &main, &html! {})
+    Frame { title: "Inspections", token: guard.token(), styles: STYLES, scripts: &["list.js"] }.around(
+        &header,
+        &main,
+        &html! {},
+    )
 }
 
 fn line(row: &Row) -> Markup {

@@ -5,6 +5,7 @@ mod estimate;
 mod forms;
 mod hand_over;
 mod list;
+mod pair;
 mod review;
 mod spoken;
 
@@ -14,6 +15,7 @@ pub use capture::{begin, capture};
 pub use estimate::estimate;
 pub use hand_over::hand_over;
 pub use list::{Row, list};
+pub use pair::{ask, code};
 pub use review::review;
 
 use crate::report;

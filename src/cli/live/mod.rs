@@ -1,12 +1,13 @@
 //! Owns `live`: a recogniser's running words in, the list as it grows on the screen. Words are on the disk before they are shown.
 
-use std::fs::{self, File, OpenOptions};
-use std::io::{self, BufRead, IsTerminal, Write};
+mod kept;
+mod view;
+
+use std::io::{self, BufRead, Write};
 use std::path::{Path, PathBuf};
 use std::process::Stdio;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
-use console::Term;
 use tokio::io::{AsyncBufReadExt, AsyncReadExt, BufReader};
 use tokio::process::Child;
 use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
@@ -14,7 +15,7 @@ use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
 use crate::checklist::{self, Coverage};
 use crate::report;
 use crate::review::{FinalList, Inspection};
-use crate::voice::{self, Captions, Filled, Filling, Heard, Moment, News, Placeholder};
+use crate::voice::{self, Filled, Filling, Heard, Placeholder};
 
 use super::args::Format;
 use super::child;
@@ -24,6 +25,8 @@ use super::outcome::{Failure, Outcome, say};
 use super::recogniser::Recognisers;
 use super::request::{Output, Reading};
 use super::sink::Sink;
+use kept::Kept;
+use view::View;
 
 /// The clock on the screen goes on this often.
 const TICK: Duration = Duration::from_secs(1);
@@ -121,7 +124,7 @@ impl Live<'_> {
         loop {
             tokio::select! {
                 event = events.recv() => if !self.take(event, &mut events)? { break },
-                _ = ticks.tick() => self.view.show(&self.kept, self.shown.as_ref(), None),
+                _ = ticks.tick() => self.view.draw(&self.kept, self.shown.as_ref()),
                 _ = tokio::signal::ctrl_c() => {
                     if let Some(running) = &mut running {
                         child::end_all(&mut running.child).await;
@@ -167,14 +170,15 @@ impl Live<'_> {
         }
         if settled {
             let fresh = self.kept.flush()?;
+            // the words at once, what they did as soon as it is known
+            self.view.heard(&fresh, &self.kept, self.shown.as_ref());
             let list = self.list()?;
-            let gaps = self.gaps(&list);
-            self.view.heard(&fresh, self.shown.as_ref(), &list);
-            self.view.gaps = gaps;
-            self.view.show(&self.kept, Some(&list), Some(&fresh));
+            self.view.news = voice::growth(self.shown.as_ref().map(|b| &b.document), &list.document);
+            self.view.gaps = self.gaps(&list);
+            self.view.understood(&self.kept, &list);
             self.shown = Some(list);
         } else {
-            self.view.show(&self.kept, self.shown.as_ref(), None);
+            self.view.draw(&self.kept, self.shown.as_ref());
         }
         Ok(goes_on)
     }
@@ -265,162 +269,6 @@ fn listen_to_input(sender: UnboundedSender<Event>) {
         }
         let _ = sender.send(Event::End);
     });
-}
-
-/// The dictation on the disk.
-struct Kept {
-    path: PathBuf,
-    file: File,
-    started: Instant,
-    captions: Captions,
-    /// Captions not yet written, and the words of each.
-    waiting: (String, Vec<String>),
-    lines: usize,
-}
-
-impl Kept {
-    /// A new dictation in the folder of an inspection, named by the time of day as recorders do.
-    fn create(folder: &Path) -> Result<Kept, Failure> {
-        let fail = |e: io::Error| Failure::unwritten(&shown(folder), e);
-        fs::create_dir_all(folder).map_err(fail)?;
-        let name = jiff::Timestamp::now()
-            .to_zoned_datetime(jiff::tz::TimeZone::system())
-            .strftime("%Y%m%d_%H%M%S")
-            .to_string();
-        let numbered = |n: usize| folder.join(if n == 0 { format!("{name}.vtt") } else { format!("{name}_{n}.vtt") });
-        let mut n = 0;
-        let (path, mut file) = loop {
-            let path = numbered(n);
-            match OpenOptions::new().append(true).create_new(true).open(&path) {
-                Ok(file) => break (path, file),
-                Err(e) if e.kind() == io::ErrorKind::AlreadyExists => n += 1,
-                Err(e) => return Err(fail(e)),
-            }
-        };
-        file.write_all(Captions::HEAD.as_bytes()).and_then(|()| file.sync_all()).map_err(fail)?;
-        // its name must be on the disk too
-        File::open(folder).and_then(|f| f.sync_all()).map_err(fail)?;
-        Ok(Kept {
-            path,
-            file,
-            started: Instant::now(),
-            captions: Captions::default(),
-            waiting: (String::new(), Vec::new()),
-            lines: 0,
-        })
-    }
-
-    fn now_ms(&self) -> u64 {
-        self.started.elapsed().as_millis() as u64
-    }
-
-    fn begin(&mut self) {
-        self.captions.begin(self.now_ms());
-    }
-
-    fn say(&mut self, said: &crate::dictation::Utterance) {
-        let now = self.now_ms();
-        if let Some(caption) = self.captions.caption(said, now) {
-            self.waiting.0.push_str(&caption);
-            self.waiting.1.push(said.text.trim().to_string());
-        }
-    }
-
-    /// Brings everything to the disk, in one write; gives the words.
-    fn flush(&mut self) -> Result<Vec<String>, Failure> {
-        let (captions, words) = std::mem::take(&mut self.waiting);
-        if let Err(e) = self.file.write_all(captions.as_bytes()).and_then(|()| self.file.sync_data()) {
-            say(&format!("these words are not on the disk: {}", words.join(" / ")));
-            return Err(Failure::unwritten(&shown(&self.path), e));
-        }
-        self.lines += words.len();
-        Ok(words)
-    }
-
-    /// A dictation without a word is not left behind.
-    fn close(&self) {
-        if self.lines == 0 {
-            let _ = fs::remove_file(&self.path);
-        }
-    }
-}
-
-/// What is shown while somebody talks: on a terminal one picture that changes, else a line for each thing.
-struct View {
-    term: Option<Term>,
-    drawn: usize,
-    news: Vec<News>,
-    gaps: Option<Coverage>,
-    told_gaps: usize,
-    soon: String,
-    last: String,
-}
-
-impl View {
-    fn open(session: &Session) -> View {
-        // who types lines here would see them drawn over
-        let is_screen = io::stderr().is_terminal() && (session.start || !io::stdin().is_terminal());
-        let term = is_screen.then(Term::buffered_stderr);
-        View { term, drawn: 0, news: Vec::new(), gaps: None, told_gaps: 0, soon: String::new(), last: String::new() }
-    }
-
-    fn heard(&mut self, fresh: &[String], before: Option<&FinalList>, now: &FinalList) {
-        self.last = fresh.last().cloned().unwrap_or_default();
-        self.news = voice::growth(before.map(|b| &b.document), &now.document);
-    }
-
-    fn show(&mut self, kept: &Kept, list: Option<&FinalList>, fresh: Option<&[String]>) {
-        match &self.term {
-            Some(_) => self.draw(kept, list),
-            None => {
-                if let Some(fresh) = fresh {
-                    self.print(kept, fresh);
-                }
-            }
-        }
-    }
-
-    fn draw(&mut self, kept: &Kept, list: Option<&FinalList>) {
-        let (Some(term), Some(list)) = (&self.term, list) else { return };
-        let (rows, columns) = term.size();
-        let moment = Moment {
-            document: &list.document,
-            news: &self.news,
-            gaps: self.gaps.as_ref(),
-            soon: &self.soon,
-            last: &self.last,
-            kept: kept.lines,
-            now_ms: kept.now_ms(),
-        };
-        let lines = voice::screen(&moment, columns.into(), usize::from(rows).saturating_sub(1));
-        let text = lines.join("\n");
-        // a terminal that is gone shows nothing, and nothing is lost by it
-        let _ = term.clear_last_lines(self.drawn).and_then(|()| term.write_line(&text)).and_then(|()| term.flush());
-        self.drawn = lines.len();
-    }
-
-    fn print(&mut self, kept: &Kept, fresh: &[String]) {
-        let mut text = String::new();
-        for words in fresh {
-            text.push_str(&format!("{} \"{}\"\n", report::time(kept.now_ms()), report::shown(words)));
-        }
-        for n in &self.news {
-            text.push_str(&format!("  {} {}\n", n.what.sign(), n.words));
-        }
-        let gaps = self.gaps.as_ref().map_or(0, |g| g.gaps.len());
-        if let Some(coverage) = self.gaps.as_ref().filter(|_| gaps != self.told_gaps) {
-            self.told_gaps = gaps;
-            text.push_str(&format!("  {gaps} of {} points not spoken of yet\n", coverage.points));
-        }
-        let mut err = io::stderr().lock();
-        let _ = err.write_all(text.as_bytes());
-    }
-
-    fn close(&mut self) {
-        if let Some(term) = &self.term {
-            let _ = term.clear_last_lines(self.drawn).and_then(|()| term.flush());
-        }
-    }
 }
 
 fn shown(path: &Path) -> String {

@@ -1,0 +1,55 @@
+//! Owns what encrypts the desk: the shop's certificate, or one that the desk makes itself and keeps.
+
+use std::fs;
+use std::io::{self, Write};
+use std::net::{IpAddr, SocketAddr, UdpSocket};
+use std::path::Path;
+
+use axum_server::tls_rustls::RustlsConfig;
+
+const CERTIFICATE: &str = "certificate.pem";
+const KEY: &str = "key.pem";
+
+/// Reads certificate and key from a folder. Where there is neither, both are made for these names and addresses and put there.
+///
+/// # Errors
+/// They can't be read, made or used; the place is named.
+pub async fn configuration(folder: &Path, names: Vec<String>) -> io::Result<RustlsConfig> {
+    let (certificate, key) = (folder.join(CERTIFICATE), folder.join(KEY));
+    if !certificate.exists() && !key.exists() {
+        let made = rcgen::generate_simple_self_signed(names).map_err(io::Error::other)?;
+        fs::create_dir_all(folder)?;
+        write(&key, &made.signing_key.serialize_pem(), 0o600)?;
+        write(&certificate, &made.cert.pem(), 0o644)?;
+    }
+    // another part of the program may have said so already: it is the same one
+    let _ = rustls::crypto::ring::default_provider().install_default();
+    RustlsConfig::from_pem_file(&certificate, &key).await.map_err(|e| {
+        let (folder, why) = (folder.display(), e.to_string());
+        io::Error::new(
+            e.kind(),
+            format!("{folder}: {CERTIFICATE} and {KEY} in it can't be used: {why}; mend both or delete both"),
+        )
+    })
+}
+
+fn write(path: &Path, text: &str, rights: u32) -> io::Result<()> {
+    let mut options = fs::OpenOptions::new();
+    options.write(true).create_new(true);
+    #[cfg(unix)]
+    std::os::unix::fs::OpenOptionsExt::mode(&mut options, rights);
+    #[cfg(not(unix))]
+    let _ = rights;
+    options.open(path)?.write_all(text.as_bytes())
+}
+
+/// The address that others reach this machine at, where it listens on all of them.
+pub fn reachable(at: SocketAddr) -> IpAddr {
+    if !at.ip().is_unspecified() {
+        return at.ip();
+    }
+    // nothing is sent: it is only asked which of its addresses this machine would send from (RFC 5737 and 3849 addresses)
+    let (from, to) = if at.is_ipv4() { ("0.0.0.0:0", "192.0.2.1:9") } else { ("[::]:0", "[2001:db8::1]:9") };
+    let own = UdpSocket::bind(from).and_then(|s| s.connect(to).and_then(|()| s.local_addr()));
+    own.map_or(at.ip(), |own| own.ip())
+}
