@@ -18,15 +18,19 @@ use axum::http::{HeaderMap, HeaderValue, Method, StatusCode};
 use axum::middleware::Next;
 use axum::response::{Html, IntoResponse, Response};
 
+use super::page;
 use super::pairing::Pairing;
 use super::state::Desk;
-use super::{assets, page};
 
 /// Header that carries the token of a change.
 pub const TOKEN: &str = "x-hoistnote-token";
 /// What a page may load and do.
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; media-src 'self'; \
                       connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
+
+/// The page that asks for a code loads nothing, and its form goes nowhere else.
+const ASKING: &str =
+    "default-src 'none'; style-src 'unsafe-inline'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
 
 /// Secrets and name of one run of the server.
 #[derive(Debug)]
@@ -177,24 +181,21 @@ fn let_in(guard: &Guard, to: &str) -> Response {
     (StatusCode::SEE_OTHER, [(LOCATION, to.to_string()), (SET_COOKIE, cookie)], Body::empty()).into_response()
 }
 
-/// What a device sees that has only a code: the page that asks for it, its style, and nothing else.
+/// What a device sees that has only a code: the page that asks for it, and nothing else.
 fn pair(guard: &Guard, request: &Request) -> Option<Response> {
     let host = request.headers().get(HOST)?.to_str().ok()?;
     if request.method() != Method::GET || !guard.is_own(host) || guard.knows(request.headers()) {
         return None;
     }
-    match request.uri().path() {
-        "/assets/desk.css" => Some(assets::serve("desk.css")),
-        "/pair" => {
-            let typed = request.uri().query().and_then(|q| q.strip_prefix("code="));
-            if typed.is_some_and(|code| guard.pairing.opens(code)) {
-                return Some(let_in(guard, "/capture"));
-            }
-            let page = Html(page::ask(typed.is_some()));
-            Some(([(CONTENT_SECURITY_POLICY, "default-src 'none'; style-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'")], page).into_response())
-        }
-        _ => None,
+    if request.uri().path() != "/pair" {
+        return None;
     }
+    let typed = request.uri().query().and_then(|q| q.strip_prefix("code="));
+    if typed.is_some_and(|code| guard.pairing.opens(code)) {
+        return Some(let_in(guard, "/capture"));
+    }
+    let page = Html(page::ask(typed.is_some()));
+    Some(([(CONTENT_SECURITY_POLICY, ASKING)], page).into_response())
 }
 
 /// Puts the headers on that every answer has; a page may have a policy of its own.

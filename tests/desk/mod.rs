@@ -6,6 +6,7 @@ mod dictated;
 mod estimate;
 mod figures;
 mod pages;
+mod pairing;
 mod photos;
 mod running;
 mod security;
