@@ -125,7 +125,7 @@ impl Ready {
         if let Some(prepare) = Filled::of(&self.hear.prepare, &filling) {
             let ended = self.run(&prepare, |_| bar.tick())?;
             if let Some(why) = why_not(&ended.how, &self.hear) {
-                return Err(Failed::One(told(&prepare, &why, &ended, "the recording is untouched")));
+                return Err(failed(&recording, &ended.how, told(&prepare, &why, &ended, "the recording is untouched")));
             }
         }
         let Some(recogniser) = Filled::of(&self.hear.run, &filling) else {
@@ -156,7 +156,8 @@ impl Ready {
             }
             (why, _) => {
                 let why = why.unwrap_or_default();
-                Err(Failed::One(told(&recogniser, &why, &ended, &keep_torn(&recording, &bytes))))
+                let why = told(&recogniser, &why, &ended, &keep_torn(&recording, &bytes));
+                Err(failed(&recording, &ended.how, why))
             }
         }
     }
@@ -164,9 +165,6 @@ impl Ready {
     fn run(&self, filled: &Filled, tick: impl FnMut(&[u8])) -> Result<Ended, Failed> {
         let folder = &self.recognisers.folder;
         match child::run(filled, folder, self.hear.patience, tick) {
-            Ok(ended) if matches!(ended.how, How::Interrupted) && ended.stdout.is_empty() => Err(Failed::All(
-                Failure::Input("interrupted; nothing had come yet, all recordings are untouched".into()),
-            )),
             Ok(ended) => Ok(ended),
             Err(error) => {
                 Err(Failed::All(child::not_started(&report::shown(&filled.program.to_string_lossy()), &error)))
@@ -194,6 +192,14 @@ impl Ready {
             hint_file: hint_file.into(),
             output: work.join("transcript").into(),
         })
+    }
+}
+
+/// Who interrupts one recording wants none of the others heard either.
+fn failed(recording: &Path, how: &How, why: String) -> Failed {
+    match how {
+        How::Interrupted => Failed::All(Failure::Input(format!("{}: {why}", shown(recording)))),
+        How::Exited(_) | How::TooLong | How::TooMuch => Failed::One(why),
     }
 }
 

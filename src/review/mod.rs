@@ -22,6 +22,7 @@ pub use edit::{Edit, Marked, Refusal, decide};
 pub use extraction::Extraction;
 pub use final_list::{Dropped, FinalList, Item, Lifted, Loose, Stale};
 pub use folder::{Inspection, Listing, Stamp};
+pub use handing::coverage;
 pub use log::{Contents, LOG_NAME, Log, LogError};
 pub use replay::final_list;
 pub use taken::{begun_at, moment, taken_at};

@@ -1,6 +1,7 @@
 //! The capture page, with a microphone that beeps: recording, notes, a desk that goes away, a page that is closed.
 
 use std::fs;
+use std::io::Write;
 use std::path::Path;
 
 use super::Checked;
@@ -87,4 +88,42 @@ async fn capture(page: &Page, desk: Desk, folder: &Path) -> Checked {
     // and the inspection shows what was typed
     page.go(&desk.at(&path.replace("/capture", ""))).await?;
     page.until("return document.body.textContent.includes('brake pad')").await
+}
+
+/// An inspection that is being dictated grows on an open page by itself.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_dictation_is_followed_on_the_page() -> Checked {
+    let dir = tempfile::tempdir()?;
+    fs::create_dir(dir.path().join("visit"))?;
+    fs::write(dir.path().join("visit/notes.txt"), "unit 14\n")?;
+    let desk = Desk::open(dir.path(), &[])?;
+    let page = Page::open(&desk).await?;
+    let mut live = std::process::Command::new(env!("CARGO_BIN_EXE_hoistnote"))
+        .arg("live")
+        .arg(dir.path().join("visit"))
+        .stdin(std::process::Stdio::piped())
+        .stdout(std::process::Stdio::null())
+        .stderr(std::process::Stdio::null())
+        .spawn()?;
+    let result = follow(&page, &desk, &mut live).await;
+    live.kill()?;
+    live.wait()?;
+    page.close().await?;
+    result
+}
+
+async fn follow(page: &Page, desk: &Desk, live: &mut std::process::Child) -> Checked {
+    page.go(&desk.at("/inspection/visit")).await?;
+    page.wait_for(".spoken").await?;
+    page.run("window.isTheSame = true").await?;
+    let input = live.stdin.as_mut().ok_or("no standard input")?;
+    for (said, shown) in [("Left front. Brake pads are worn.", "brake pad"), ("The battery is dead.", "battery")] {
+        writeln!(input, "{said}")?;
+        input.flush()?;
+        page.until(&format!(
+            "return [...document.querySelectorAll('.card h3')].some((h) => h.textContent.includes('{shown}'))"
+        ))
+        .await?;
+    }
+    page.until("return window.isTheSame === true").await
 }

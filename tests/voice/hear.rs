@@ -178,6 +178,30 @@ fn one_bad_recording_keeps_the_others_from_nothing() -> Checked {
     Ok(())
 }
 
+/// Ctrl-C ends the recogniser too; what came is kept, and no other recording is begun.
+#[test]
+fn an_interrupted_recogniser_leaves_what_came() -> Checked {
+    let dir = folder(&format!("echo $$ > pid.$(basename \"$1\")\nprintf '{VTT}'\nsleep 60\n"), "")?;
+    file(dir.path(), "zebra.wav", "another")?;
+    let mut command = hoistnote();
+    command.args(["hear", "walk.wav", "zebra.wav"]).current_dir(dir.path());
+    let child = command.stdout(std::process::Stdio::piped()).stderr(std::process::Stdio::piped()).spawn()?;
+    let start = Instant::now();
+    while !dir.path().join("pid.walk.wav").exists() && start.elapsed() < Duration::from_secs(30) {
+        std::thread::sleep(Duration::from_millis(50));
+    }
+    std::thread::sleep(Duration::from_millis(500));
+    std::process::Command::new("kill").args(["-INT", &child.id().to_string()]).status()?;
+    let output = child.wait_with_output()?;
+    let told = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert!(output.status.code() == Some(1) && told.contains("was interrupted"), "{told}");
+    assert!(fs::read_to_string(dir.path().join("walk.torn"))?.contains("The battery is dead"));
+    assert!(!dir.path().join("pid.zebra.wav").exists());
+    let pid = fs::read_to_string(dir.path().join("pid.walk.wav"))?;
+    assert!(!Path::new("/proc").join(pid.trim()).exists() || !cfg!(target_os = "linux"), "it goes on");
+    Ok(())
+}
+
 #[test]
 fn neither_a_recording_nor_its_transcript_is_written_over() -> Checked {
     let dir = folder(&format!("printf '{VTT}'\n"), "")?;

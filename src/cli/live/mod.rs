@@ -13,8 +13,9 @@ use tokio::process::Child;
 use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
 
 use crate::checklist::{self, Coverage};
+use crate::findings::Document;
 use crate::report;
-use crate::review::{FinalList, Inspection};
+use crate::review::{self, Extraction, Inspection};
 use crate::voice::{self, Filled, Filling, Heard, Placeholder};
 
 use super::args::Format;
@@ -62,7 +63,8 @@ pub(super) fn run(session: &Session) -> Result<Outcome, Failure> {
     let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build();
     let runtime = runtime.map_err(|e| Failure::unwritten("the recogniser", e))?;
     let outcome = runtime.block_on(live.listen(recogniser))?;
-    let list = live.list()?;
+    let whole = live.whole()?;
+    let list = whole.final_list(&[], reader.interpreter(), reader.settings());
     live.view.close();
     live.kept.close();
     writer.write_final(&list)?;
@@ -70,7 +72,7 @@ pub(super) fn run(session: &Session) -> Result<Outcome, Failure> {
     // who asked for a checklist has it with the list already
     if session.output.format == Format::Table && session.output.checklist.is_none() && session.output.out.is_none() {
         let mut sink = Sink::open(None)?;
-        if let Some(gaps) = live.gaps(&list) {
+        if let Some(gaps) = live.gaps(&list.document) {
             sink.coloured(&report::table_of_gaps(&gaps, sink.width()))?;
         }
     }
@@ -104,7 +106,7 @@ struct Live<'s> {
     kept: Kept,
     view: View,
     /// The list as it was shown last.
-    shown: Option<FinalList>,
+    shown: Option<Document>,
 }
 
 impl Live<'_> {
@@ -172,8 +174,8 @@ impl Live<'_> {
             let fresh = self.kept.flush()?;
             // the words at once, what they did as soon as it is known
             self.view.heard(&fresh, &self.kept, self.shown.as_ref());
-            let list = self.list()?;
-            self.view.news = voice::growth(self.shown.as_ref().map(|b| &b.document), &list.document);
+            let list = self.whole()?.document;
+            self.view.news = voice::growth(self.shown.as_ref(), &list);
             self.view.gaps = self.gaps(&list);
             self.view.understood(&self.kept, &list);
             self.shown = Some(list);
@@ -183,21 +185,20 @@ impl Live<'_> {
         Ok(goes_on)
     }
 
-    /// The list of the inspection as it is on the disk.
-    fn list(&self) -> Result<FinalList, Failure> {
+    /// All that is on the disk of the inspection.
+    fn whole(&self) -> Result<Extraction, Failure> {
         let folder = &self.session.folder;
         let inspection = Inspection::open(folder)
             .map_err(|e| Failure::unreadable(&shown(folder), &e, "check the folder's rights"))?;
-        let extraction = inspection.extract(self.reader.interpreter(), self.reader.settings());
-        Ok(extraction.final_list(&[], self.reader.interpreter(), self.reader.settings()))
+        Ok(inspection.extract(self.reader.interpreter(), self.reader.settings()))
     }
 
     /// What nobody spoke of yet, of the checklist that was named, else of the one that fits the vehicle.
-    fn gaps(&self, list: &FinalList) -> Option<Coverage> {
+    fn gaps(&self, list: &Document) -> Option<Coverage> {
         let lexicon = self.reader.lexicon();
         match &self.checklist {
-            Some(id) => Some(checklist::coverage(&list.document, lexicon.guidance.checklist(id)?)),
-            None => list.handover(lexicon).coverage,
+            Some(id) => Some(checklist::coverage(list, lexicon.guidance.checklist(id)?)),
+            None => review::coverage(list, lexicon),
         }
     }
 }

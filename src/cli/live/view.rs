@@ -5,8 +5,8 @@ use std::io::{self, IsTerminal, Write};
 use console::Term;
 
 use crate::checklist::Coverage;
+use crate::findings::Document;
 use crate::report;
-use crate::review::FinalList;
 use crate::voice::{self, Moment, News};
 
 use super::Session;
@@ -32,7 +32,7 @@ impl View {
     }
 
     /// Words that are on the disk now.
-    pub(super) fn heard(&mut self, fresh: &[String], kept: &Kept, list: Option<&FinalList>) {
+    pub(super) fn heard(&mut self, fresh: &[String], kept: &Kept, list: Option<&Document>) {
         self.last = fresh.last().cloned().unwrap_or_default();
         self.draw(kept, list);
         let at = report::time(kept.now_ms());
@@ -40,7 +40,7 @@ impl View {
     }
 
     /// What they did.
-    pub(super) fn understood(&mut self, kept: &Kept, list: &FinalList) {
+    pub(super) fn understood(&mut self, kept: &Kept, list: &Document) {
         self.draw(kept, Some(list));
         let mut text: String = self.news.iter().map(|n| format!("  {} {}\n", n.what.sign(), n.words)).collect();
         let gaps = self.gaps.as_ref().map_or(0, |g| g.gaps.len());
@@ -51,11 +51,11 @@ impl View {
         self.print(&text);
     }
 
-    pub(super) fn draw(&mut self, kept: &Kept, list: Option<&FinalList>) {
+    pub(super) fn draw(&mut self, kept: &Kept, list: Option<&Document>) {
         let (Some(term), Some(list)) = (&self.term, list) else { return };
         let (rows, columns) = term.size();
         let moment = Moment {
-            document: &list.document,
+            document: list,
             news: &self.news,
             gaps: self.gaps.as_ref(),
             soon: &self.soon,
