@@ -15,7 +15,7 @@ use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
 use crate::checklist::{self, Coverage};
 use crate::findings::Document;
 use crate::report;
-use crate::review::{self, Extraction, Inspection};
+use crate::review::{self, Inspection};
 use crate::voice::{self, Filled, Filling, Heard, Placeholder};
 
 use super::args::Format;
@@ -63,11 +63,12 @@ pub(super) fn run(session: &Session) -> Result<Outcome, Failure> {
     let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build();
     let runtime = runtime.map_err(|e| Failure::unwritten("the recogniser", e))?;
     let outcome = runtime.block_on(live.listen(recogniser))?;
-    let whole = live.whole()?;
-    let list = whole.final_list(&[], reader.interpreter(), reader.settings());
+    let inspection = live.inspection()?;
+    let extraction = inspection.extract(reader.interpreter(), reader.settings());
+    let list = extraction.final_list(&[], reader.interpreter(), reader.settings());
     live.view.close();
     live.kept.close();
-    writer.write_final(&list)?;
+    writer.write_final(&list, inspection.day)?;
     writer.finish()?;
     // who asked for a checklist has it with the list already
     if session.output.format == Format::Table && session.output.checklist.is_none() && session.output.out.is_none() {
@@ -174,7 +175,7 @@ impl Live<'_> {
             let fresh = self.kept.flush()?;
             // the words at once, what they did as soon as it is known
             self.view.heard(&fresh, &self.kept, self.shown.as_ref());
-            let list = self.whole()?.document;
+            let list = self.list()?;
             self.view.news = voice::growth(self.shown.as_ref(), &list);
             self.view.gaps = self.gaps(&list);
             self.view.understood(&self.kept, &list);
@@ -185,12 +186,15 @@ impl Live<'_> {
         Ok(goes_on)
     }
 
-    /// All that is on the disk of the inspection.
-    fn whole(&self) -> Result<Extraction, Failure> {
+    /// The inspection as it is on the disk.
+    fn inspection(&self) -> Result<Inspection, Failure> {
         let folder = &self.session.folder;
-        let inspection = Inspection::open(folder)
-            .map_err(|e| Failure::unreadable(&shown(folder), &e, "check the folder's rights"))?;
-        Ok(inspection.extract(self.reader.interpreter(), self.reader.settings()))
+        Inspection::open(folder).map_err(|e| Failure::unreadable(&shown(folder), &e, "check the folder's rights"))
+    }
+
+    /// The list of it.
+    fn list(&self) -> Result<Document, Failure> {
+        Ok(self.inspection()?.extract(self.reader.interpreter(), self.reader.settings()).document)
     }
 
     /// What nobody spoke of yet, of the checklist that was named, else of the one that fits the vehicle.
