@@ -5,6 +5,7 @@ mod configuration;
 mod hear;
 mod live;
 mod real;
+mod screen;
 
 use std::path::{Path, PathBuf};
 use std::process::Command;

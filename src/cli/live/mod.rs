@@ -60,6 +60,10 @@ pub(super) fn run(session: &Session) -> Result<Outcome, Failure> {
     say(&format!("what is said is kept in {}", shown(&kept.path)));
     let checklist = session.output.checklist.clone();
     let mut live = Live { session, reader: &reader, checklist, kept, view: View::open(session), shown: None };
+    // what was said before and what was typed is no news
+    let before = live.list()?;
+    live.view.gaps = live.gaps(&before);
+    live.shown = Some(before);
     let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build();
     let runtime = runtime.map_err(|e| Failure::unwritten("the recogniser", e))?;
     let outcome = runtime.block_on(live.listen(recogniser))?;
