@@ -69,7 +69,7 @@ pub fn serve(opening: Opening<'_>, opened: impl FnOnce(&str)) -> io::Result<()> 
         let secured = match &opening.tls {
             Some(place) => {
                 let names = [opening.name.clone(), Some(reached.to_string()), Some("localhost".into())];
-                Some(tls::configuration(place, names.into_iter().flatten().collect()).await?)
+                Some(tls::configuration(place, names.into_iter().flatten().collect())?)
             }
             None => None,
         };

@@ -4,8 +4,12 @@ use std::fs;
 use std::io::{self, Write};
 use std::net::{IpAddr, SocketAddr, UdpSocket};
 use std::path::Path;
+use std::sync::Arc;
 
 use axum_server::tls_rustls::RustlsConfig;
+use rustls::ServerConfig;
+use rustls::pki_types::pem::PemObject;
+use rustls::pki_types::{CertificateDer, PrivateKeyDer};
 
 const CERTIFICATE: &str = "certificate.pem";
 const KEY: &str = "key.pem";
@@ -14,7 +18,7 @@ const KEY: &str = "key.pem";
 ///
 /// # Errors
 /// They can't be read, made or used; the place is named.
-pub async fn configuration(folder: &Path, names: Vec<String>) -> io::Result<RustlsConfig> {
+pub fn configuration(folder: &Path, names: Vec<String>) -> io::Result<RustlsConfig> {
     let (certificate, key) = (folder.join(CERTIFICATE), folder.join(KEY));
     if !certificate.exists() && !key.exists() {
         let made = rcgen::generate_simple_self_signed(names).map_err(io::Error::other)?;
@@ -22,15 +26,24 @@ pub async fn configuration(folder: &Path, names: Vec<String>) -> io::Result<Rust
         write(&key, &made.signing_key.serialize_pem(), 0o600)?;
         write(&certificate, &made.cert.pem(), 0o644)?;
     }
-    // another part of the program may have said so already: it is the same one
-    let _ = rustls::crypto::ring::default_provider().install_default();
-    RustlsConfig::from_pem_file(&certificate, &key).await.map_err(|e| {
-        let (folder, why) = (folder.display(), e.to_string());
-        io::Error::new(
-            e.kind(),
-            format!("{folder}: {CERTIFICATE} and {KEY} in it can't be used: {why}; mend both or delete both"),
-        )
-    })
+    let used = used(&certificate, &key).map_err(|why| {
+        let folder = folder.display();
+        io::Error::other(format!(
+            "{folder}: {CERTIFICATE} and {KEY} in it can't be used: {why}; mend both or delete both"
+        ))
+    })?;
+    Ok(RustlsConfig::from_config(Arc::new(used)))
+}
+
+fn used(certificate: &Path, key: &Path) -> Result<ServerConfig, Box<dyn std::error::Error>> {
+    let chain = CertificateDer::pem_file_iter(certificate)?.collect::<Result<Vec<_>, _>>()?;
+    let key = PrivateKeyDer::from_pem_file(key)?;
+    let provider = Arc::new(rustls::crypto::ring::default_provider());
+    let builder = ServerConfig::builder_with_provider(provider).with_safe_default_protocol_versions()?;
+    let mut used = builder.with_no_client_auth().with_single_cert(chain, key)?;
+    // HTTP/1.1 alone: the guard holds every request to its one Host line
+    used.alpn_protocols = vec![b"http/1.1".to_vec()];
+    Ok(used)
 }
 
 fn write(path: &Path, text: &str, rights: u32) -> io::Result<()> {

@@ -74,7 +74,9 @@ fn secret(desk: &Desk, certificate: &Path, name: &str, head: &[String]) -> Resul
     roots.add(CertificateDer::from_pem_file(certificate).map_err(|e| format!("{e:?}"))?)?;
     let provider = Arc::new(rustls::crypto::ring::default_provider());
     let configuration = ClientConfig::builder_with_provider(provider).with_safe_default_protocol_versions()?;
-    let configuration = configuration.with_root_certificates(roots).with_no_client_auth();
+    let mut configuration = configuration.with_root_certificates(roots).with_no_client_auth();
+    // as browsers offer it
+    configuration.alpn_protocols = vec![b"h2".to_vec(), b"http/1.1".to_vec()];
     let connection = ClientConnection::new(Arc::new(configuration), ServerName::try_from(name.to_string())?)?;
     let port = desk.at("").rsplit(':').next().unwrap_or_default().to_string();
     let mut stream = StreamOwned::new(connection, TcpStream::connect(format!("127.0.0.1:{port}"))?);
