@@ -13,8 +13,6 @@ pub struct Example {
     pub class: Class,
     /// Whether part and place are those of the gold finding.
     pub fits: bool,
-    /// File, line and words, for people.
-    pub what: String,
 }
 
 /// A dictation with the findings that a careful human wrote down.
@@ -112,9 +110,7 @@ pub fn examples(file: &Path, interpreter: &Interpreter) -> Result<Vec<Example>, 
                 talk.then_some(Class::General)
             })
             .unwrap_or(Class::Nothing);
-        let said: Vec<&str> = a.reading.tokens[m.first..m.end].iter().map(|t| t.word.as_str()).collect();
-        let what = format!("{}:{line} {} [{}]", file.display(), said.join(" "), gold.lines[line - 1]);
-        out.push(Example { features, class, fits, what });
+        out.push(Example { features, class, fits });
     }
     Ok(out)
 }

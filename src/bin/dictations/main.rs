@@ -77,19 +77,6 @@ fn train(out: &str, folders: &[&str]) -> Result<(), String> {
         }
     }
     let plain = plain::examples(&interpreter)?;
-    if let Ok(p) = std::env::var("DUMP") {
-        let mut o = String::new();
-        for e in parts.iter().flatten().chain(&plain).chain(&check) {
-            o.push_str(&format!(
-                "{}\t{}\t{}\t{}\n",
-                e.class.as_str(),
-                e.fits,
-                e.what.replace('\t', " "),
-                e.features.join("\t")
-            ));
-        }
-        std::fs::write(p, o).ok();
-    }
     let work: Vec<&gold::Example> = parts.iter().flatten().chain(&plain).collect();
     let check: Vec<&gold::Example> = check.iter().collect();
     let mut weights = fit::fit(&work);

@@ -51,7 +51,7 @@ pub fn examples(interpreter: &Interpreter) -> Result<Vec<Example>, String> {
                 let a = interpreter.analyse(&dictation, Settings::default());
                 for (m, features) in a.scene.mentions.iter().zip(a.features) {
                     if a.scene.components[m.component].id == id {
-                        out.push(Example { features, class, fits: true, what: format!("plain [{text}]") });
+                        out.push(Example { features, class, fits: true });
                     }
                 }
             }

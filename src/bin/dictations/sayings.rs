@@ -30,7 +30,6 @@ pub fn examples(file: &Path, interpreter: &Interpreter) -> Result<Vec<Example>, 
             features: a.features[i].clone(),
             class,
             fits: true,
-            what: format!("{} [{said}]", at()),
         }));
     }
     Ok(out)
