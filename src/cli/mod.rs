@@ -9,11 +9,14 @@ mod desk;
 mod documents;
 mod due;
 mod find;
+mod in_order;
 mod lexicon;
 mod outcome;
 mod price;
 mod rates;
+mod records;
 mod request;
+mod results;
 mod review;
 mod sink;
 mod why;
@@ -36,6 +39,8 @@ fn perform(arguments: impl IntoIterator<Item = OsString>) -> Result<Outcome, Fai
     let raw = Raw::try_parse_from(arguments).map_err(Failure::Arguments)?;
     match Request::check(raw)? {
         Request::Find { inputs, reading, output } => find::run(&inputs, &reading, &output),
+        Request::FindInto { results, reading, output } => results::run(&results, &reading, &output),
+        Request::FindRecords { reading, out } => records::run(&reading, out.as_deref()),
         Request::Why { source, id, reading } => why::run(&source, &id, &reading),
         Request::Demo { reading, output } => demo::run(&reading, &output),
         Request::Final { folder, reading, output } => review::run_final(&folder, &reading, &output),

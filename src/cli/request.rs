@@ -15,16 +15,21 @@ use crate::pricing::{self, Answer, JobAt, Plans, Wishes};
 use crate::report;
 use crate::review::{Edit, Figure};
 
-use super::args::{Format, Kind, Of, Raw, RawCommand, RawCompare, RawOutput, RawPrice, RawReading, Side, Whose};
+use super::args::{
+    Format, Kind, Of, Raw, RawCommand, RawCompare, RawFind, RawOutput, RawPrice, RawReading, Side, Whose,
+};
 use super::compare::Visits;
 use super::due::Due;
 use super::lexicon::RawLexiconArgs;
 use super::outcome::Failure;
 use super::price::Order;
+use super::results::Results;
 
 /// What is to be done.
 pub(super) enum Request {
     Find { inputs: Inputs, reading: Reading, output: Output },
+    FindInto { results: Results, reading: Reading, output: Output },
+    FindRecords { reading: Reading, out: Option<PathBuf> },
     Why { source: Source, id: String, reading: Reading },
     Demo { reading: Reading, output: Output },
     Desk { folder: PathBuf, listen: SocketAddr, rates: Option<PathBuf>, reading: Reading },
@@ -63,17 +68,7 @@ impl Request {
     /// Checks raw arguments.
     pub(super) fn check(raw: Raw) -> Result<Request, Failure> {
         Ok(match raw.command {
-            RawCommand::Find(f) => {
-                let (sources, problems) = gather(&f.paths);
-                if f.output.format == Format::Html && sources.len() > 1 {
-                    return Err(Failure::Usage(format!(
-                        "--format html: makes one report, and {} dictations are named; name one",
-                        sources.len()
-                    )));
-                }
-                let output = Output::check(f.output, &sources)?;
-                Request::Find { inputs: Inputs { sources, problems }, reading: f.reading.into(), output }
-            }
+            RawCommand::Find(f) => find(f)?,
             RawCommand::Why(w) => Request::Why { source: one(&w.file)?, id: id(&w.id)?, reading: w.reading.into() },
             RawCommand::Desk(d) => {
                 Request::Desk { folder: d.folder, listen: d.listen, rates: d.rates, reading: d.reading.into() }
@@ -103,6 +98,33 @@ impl Request {
             RawCommand::Completions { shell } => Request::Completions(shell),
         })
     }
+}
+
+fn find(raw: RawFind) -> Result<Request, Failure> {
+    let reading = raw.reading.into();
+    if raw.records {
+        return Ok(Request::FindRecords { reading, out: target(raw.output.out, &[])? });
+    }
+    let (sources, problems) = gather(&raw.paths);
+    let inputs = Inputs { sources, problems };
+    let folder = raw.output.out.as_ref().filter(|out| Results::is_folder(out)).cloned();
+    Ok(match folder {
+        Some(folder) => {
+            // a file each, so that there is room for any number in any form
+            let output = Output::check(RawOutput { out: None, ..raw.output }, &[])?;
+            Request::FindInto { results: Results::check(inputs, &raw.paths, folder, output.format)?, reading, output }
+        }
+        None => {
+            if raw.output.format == Format::Html && inputs.sources.len() > 1 {
+                return Err(Failure::Usage(format!(
+                    "--format html: makes one report, and {} dictations are named; name one, or a folder with --out",
+                    inputs.sources.len()
+                )));
+            }
+            let output = Output::check(raw.output, &inputs.sources)?;
+            Request::Find { inputs, reading, output }
+        }
+    })
 }
 
 impl Order {

@@ -10,6 +10,7 @@ mod notes;
 mod problem;
 mod reading;
 mod recogniser_json;
+mod record;
 mod sentences;
 mod sources;
 mod stamps;
@@ -21,6 +22,7 @@ mod words;
 use sha2::{Digest, Sha256};
 
 pub use problem::Problem;
+pub use record::{Record, Records};
 pub use sources::{Source, gather, may_hold_dictation};
 
 /// One whole dictation, in the order of its source.
@@ -128,9 +130,10 @@ pub fn read(path: &str, bytes: &[u8]) -> Result<Dictation, Problem> {
         Format::Notes => notes::read(&lines, &mut reading),
     }
     let (utterances, warnings) = reading.finish();
-    Ok(Dictation { path: path.to_owned(), format, sha256: hex(&Sha256::digest(bytes)), utterances, warnings })
+    Ok(Dictation { path: path.to_owned(), format, sha256: digest(bytes), utterances, warnings })
 }
 
-fn hex(bytes: &[u8]) -> String {
-    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
+/// SHA-256 of bytes, in lower-case hexadecimal.
+pub fn digest(bytes: &[u8]) -> String {
+    Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
 }

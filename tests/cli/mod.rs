@@ -8,6 +8,8 @@ mod others;
 mod output;
 mod printing;
 mod readme;
+mod records;
+mod results;
 mod shop_lexicon;
 
 use std::path::{Path, PathBuf};
