@@ -2,6 +2,7 @@
 mod checklist;
 mod cli;
 mod desk;
+mod growth;
 mod history;
 mod invariants;
 mod matching;

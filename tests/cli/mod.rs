@@ -1,5 +1,6 @@
 //! The program as its users run it.
 
+mod faults;
 mod find;
 mod guide;
 mod handover;
