@@ -2,6 +2,9 @@
 mod checklist;
 mod cli;
 mod desk;
+#[path = "fuzz/lib.rs"]
+mod fuzz;
+mod fuzzed;
 mod growth;
 mod history;
 mod invariants;

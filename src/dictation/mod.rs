@@ -82,14 +82,15 @@ pub struct Utterance {
     pub end_ms: Option<u64>,
     /// Who speaks, where the source says so outside the words.
     pub speaker: Option<String>,
-    /// Times of single words, where the source has them.
+    /// Times of single words in the order of the text, where the source has them.
     pub words: Vec<WordTime>,
 }
 
 impl Utterance {
     /// When a stretch of the text was said: by its words' own times, else by the utterance's.
     pub fn time_of(&self, from: usize, to: usize) -> (Option<u64>, Option<u64>) {
-        let inside = || self.words.iter().filter(|word| word.start < to && from < word.end);
+        let first = self.words.partition_point(|word| word.end <= from);
+        let inside = || self.words.iter().skip(first).take_while(|word| word.start < to);
         match (inside().map(|word| word.start_ms).min(), inside().map(|word| word.end_ms).max()) {
             (None, _) => (self.start_ms, self.end_ms),
             times => times,

@@ -169,7 +169,8 @@ impl<'t, 'r> Reader<'t, 'r> {
         let mut from = 0;
         for part in parts {
             let to = from + part.len();
-            let inside = found.iter().filter(|word| from <= word.start && word.end <= to);
+            let first = found.partition_point(|word| word.start < from);
+            let inside = found.iter().skip(first).take_while(|word| word.start < to).filter(|word| word.end <= to);
             let words: Vec<WordTime> =
                 inside.map(|word| WordTime { start: word.start - from, end: word.end - from, ..*word }).collect();
             from = to + 1;
