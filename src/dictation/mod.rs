@@ -113,6 +113,16 @@ pub struct WordTime {
 
 /// Reads one dictation, telling its format from the content.
 ///
+/// ```
+/// use hoistnote::dictation::{Format, read};
+///
+/// let captions = "WEBVTT\n\n00:01.500 --> 00:03.000\nleft front tire is bald\n";
+/// let dictation = read("walk.vtt", captions.as_bytes())?;
+/// assert_eq!(dictation.format, Format::WebVtt);
+/// assert_eq!(dictation.utterances[0].start_ms, Some(1_500));
+/// # Ok::<(), hoistnote::dictation::Problem>(())
+/// ```
+///
 /// # Errors
 /// A [`Problem`] when nothing can be read at all: an empty or binary file, or JSON that is broken.
 /// Anything less becomes a warning and the words are kept.

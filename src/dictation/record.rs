@@ -23,6 +23,15 @@ pub struct Record {
 }
 
 /// The records of a stream, blank lines left out; what can't be read of it is a problem and the rest goes on.
+///
+/// ```
+/// use hoistnote::dictation::Records;
+///
+/// let stream = "{\"id\": 7, \"text\": \"horn works\"}\nno record\n".as_bytes();
+/// let read: Vec<_> = Records::new(stream).map(|record| record?.read()).collect();
+/// assert!(read[0].as_ref().is_ok_and(|d| d.path == "7" && d.utterances[0].text == "horn works"));
+/// assert!(read[1].as_ref().is_err_and(|problem| problem.line == Some(2)));
+/// ```
 #[derive(Debug)]
 pub struct Records<R> {
     input: R,
