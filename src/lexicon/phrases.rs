@@ -169,9 +169,23 @@ impl Phrases {
 
     /// Number of a phrase.
     pub fn number(&self, phrase: &str) -> Option<usize> {
-        let opened = self.opened_by(self.word(phrase.split(' ').next()?)?);
-        let at = opened.binary_search_by(|p| self[*p as usize].cmp(phrase)).ok()?;
-        Some(opened[at] as usize)
+        let mut words = phrase.split(' ');
+        let mut left = self.opened_by(self.word(words.next()?)?);
+        let mut count = 1;
+        for word in words {
+            left = self.going_on(left, count, self.word(word)? as u32);
+            count += 1;
+        }
+        left.first().map(|p| *p as usize).filter(|p| self.words_of(*p).len() == count)
+    }
+
+    /// Those of some phrases with the same beginning, in the order of their letters, whose word at `at` is this one. That order is the
+    /// order of their words too, the shorter ones first.
+    pub(super) fn going_on<'p>(&self, phrases: &'p [u32], at: usize, word: u32) -> &'p [u32] {
+        let word_of = |p: &u32| self.words_of(*p as usize).get(at).copied();
+        let from = phrases.partition_point(|p| word_of(p) < Some(word));
+        let behind = &phrases[from..];
+        &behind[..behind.partition_point(|p| word_of(p) == Some(word))]
     }
 }
 

@@ -36,26 +36,23 @@ impl Lexicon {
         }
         let mut out = Vec::new();
         for (at, word) in words.iter().enumerate() {
-            if let (true, Some(number)) = (word.opens, word.number) {
-                self.phrases_at(&words[at..], number, &mut out);
+            if word.opens {
+                self.phrases_at(&words[at..], &mut out);
             }
         }
         out.sort_unstable_by_key(|h| (h.first, Reverse(h.end), h.phrase));
         out
     }
 
-    /// The phrases that the stream begins with. Those with a first word in common stand in the order of their letters, hence in that
-    /// of their words, the shorter ones first: with each word of the stream fewer of them are left.
-    fn phrases_at(&self, words: &[Word], opening: u32, out: &mut Vec<PhraseHit>) {
-        let mut left = self.phrases.opened_by(opening as usize);
+    /// The phrases that the stream begins with: with each of its words fewer of those that its first word opens are left.
+    fn phrases_at(&self, words: &[Word], out: &mut Vec<PhraseHit>) {
+        let mut left: &[u32] = &[];
         for (n, word) in words.iter().enumerate() {
-            let Some(number) = word.number.filter(|_| n > 0).or((n == 0).then_some(opening)) else { return };
-            let word_of = |p: &u32| self.phrases.words_of(*p as usize).get(n).copied();
-            if n > 0 {
-                let from = left.partition_point(|p| word_of(p) < Some(number));
-                let to = from + left[from..].partition_point(|p| word_of(p) == Some(number));
-                left = &left[from..to];
-            }
+            let Some(number) = word.number else { return };
+            left = match n {
+                0 => self.phrases.opened_by(number as usize),
+                _ => self.phrases.going_on(left, n, number),
+            };
             while let Some((phrase, others)) = left.split_first() {
                 if self.phrases.words_of(*phrase as usize).len() > n + 1 {
                     break;

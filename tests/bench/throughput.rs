@@ -78,7 +78,9 @@ fn table(interpreter: &Interpreter, given: &Text) -> Result<(), Box<dyn Error>> 
     let bytes: usize = given.raw.iter().map(String::len).sum();
     let lines: usize = given.read.iter().map(|d| d.utterances.len()).sum();
     let bare = automaton(lexicon)?;
-    let scanned = all(&given.raw, |t| drop(std::hint::black_box(bare.find_overlapping_iter(t).count())));
+    let scanned = all(&given.raw, |t| {
+        std::hint::black_box(bare.find_overlapping_iter(t).count());
+    });
     let stages: [(&str, f64); 7] = [
         ("bare automaton, nothing else", scanned),
         ("reading the file", all(&given.raw, |t| drop(dictation::read("walk.txt", t.as_bytes())))),
@@ -126,7 +128,9 @@ impl Stream {
     fn open(lexicon: Option<&Path>) -> Result<Stream, Box<dyn Error>> {
         let mut command = Command::new(env!("CARGO_BIN_EXE_hoistnote"));
         command.args(["find", "--records"]).env("RAYON_NUM_THREADS", "1");
-        lexicon.into_iter().for_each(|folder| drop(command.arg("--lexicon").arg(folder)));
+        if let Some(folder) = lexicon {
+            command.arg("--lexicon").arg(folder);
+        }
         Ok(Stream { child: command.stdin(Stdio::piped()).stdout(Stdio::piped()).spawn()?, sent: 0 })
     }
 

@@ -48,8 +48,11 @@ fn contents(folder: &Path) -> Result<BTreeMap<String, Vec<u8>>, Box<dyn std::err
     Ok(found)
 }
 
+/// A command that writes: what it is called here, and its arguments.
+type Writer = (&'static str, Vec<String>);
+
 /// Every command that writes, with the folder it writes to.
-fn writers(from: &Path, to: &Path) -> Vec<(&'static str, Vec<String>)> {
+fn writers(from: &Path, to: &Path) -> Vec<Writer> {
     let path = |folder: &Path, name: &str| folder.join(name).display().to_string();
     let (many, table, rates) = (path(from, "many"), path(from, "names.csv"), "samples/rates/larkfield".to_string());
     let (list, unit) = (path(to, "list"), path(to, "unit-14"));
@@ -66,7 +69,7 @@ fn writers(from: &Path, to: &Path) -> Vec<(&'static str, Vec<String>)> {
 }
 
 /// Fills the folders that [`writers`] read and write, and puts the id of a finding into those that decide on one.
-fn ready(from: &Path, to: &Path) -> Result<Vec<(&'static str, Vec<String>)>, Box<dyn std::error::Error>> {
+fn ready(from: &Path, to: &Path) -> Result<Vec<Writer>, Box<dyn std::error::Error>> {
     for folder in [from.join("many"), to.join("unit-14"), to.join("words"), to.join("results")] {
         fs::create_dir_all(folder)?;
     }
@@ -90,7 +93,6 @@ fn ready(from: &Path, to: &Path) -> Result<Vec<(&'static str, Vec<String>)>, Box
             }
         }
     }
-    // each of them writes when nothing is in the way
     Ok(all)
 }
 

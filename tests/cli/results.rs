@@ -8,8 +8,11 @@ use std::time::{Duration, SystemTime};
 
 use super::{Checked, NOTES, file, hoistnote, run};
 
+/// Bytes of a file, and when it was written.
+type Written = (Vec<u8>, SystemTime);
+
 /// Every file below a folder that has a name of its own, with its bytes and the moment it was written.
-fn files(folder: &Path) -> Result<BTreeMap<String, (Vec<u8>, SystemTime)>, Box<dyn std::error::Error>> {
+fn files(folder: &Path) -> Result<BTreeMap<String, Written>, Box<dyn std::error::Error>> {
     let mut found = BTreeMap::new();
     for entry in walkdir::WalkDir::new(folder) {
         let entry = entry?;
