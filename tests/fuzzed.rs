@@ -7,7 +7,7 @@ use std::time::{Duration, Instant};
 
 use hoistnote::lexicon::builtin_files;
 
-use super::fuzz::TARGETS;
+use super::must_hold::TARGETS;
 
 type Checked = Result<(), Box<dyn std::error::Error>>;
 

@@ -9,7 +9,7 @@ use proptest::prelude::{Just, Strategy, any, prop_oneof};
 use proptest::test_runner::Config;
 use proptest::{prop_assert, proptest};
 
-use super::fuzz::{INTERPRETER, nothing_is_lost, quotes_are_the_sources_own};
+use super::must_hold::{INTERPRETER, nothing_is_lost, quotes_are_the_sources_own};
 
 /// Phrases of one kind of meaning, so that rare kinds come up as often as parts do.
 fn phrases(wanted: impl Fn(&Meaning) -> bool) -> Vec<&'static str> {

@@ -1,5 +1,5 @@
 //! What must hold for any bytes that a reader is given, and for any talk. Each function panics where something does not hold. Used by
-//! the coverage-guided targets beside this file and by the property tests of the project.
+//! the coverage-guided targets in `tests/fuzz` and by the property tests of the project.
 
 use std::sync::LazyLock;
 
@@ -37,7 +37,7 @@ pub static INTERPRETER: LazyLock<Interpreter> =
     LazyLock::new(|| Interpreter::new(Lexicon::builtin().unwrap_or_else(|e| panic!("{e}"))));
 
 static DEMO: LazyLock<Document> = LazyLock::new(|| {
-    let text = include_bytes!("../../samples/demo-walkaround.vtt");
+    let text = include_bytes!("../samples/demo-walkaround.vtt");
     let dictation = dictation::read("demo", text).unwrap_or_else(|e| panic!("{e}"));
     INTERPRETER.document(&dictation, Settings::default())
 });
