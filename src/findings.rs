@@ -15,7 +15,7 @@ pub const CERTAIN: f64 = 0.6;
 /// The findings of one dictation.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Document {
-    /// Always `SCHEMA`.
+    /// Always [`SCHEMA`].
     pub schema: String,
     /// What was read.
     pub source: SourceInfo,

@@ -90,7 +90,7 @@ impl Became {
 /// Two or more visits of one vehicle.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Comparison {
-    /// Always `SCHEMA`.
+    /// Always [`SCHEMA`].
     pub schema: String,
     /// How the vehicle was called.
     pub vehicle: Option<String>,

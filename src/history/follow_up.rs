@@ -21,7 +21,7 @@ pub const SCHEMA: &str = "hoistnote/follow-up/1";
 /// Something to ask again.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct FollowUp {
-    /// Always `SCHEMA`.
+    /// Always [`SCHEMA`].
     pub schema: String,
     /// Name of the inspection's folder.
     pub inspection: String,

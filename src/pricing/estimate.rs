@@ -19,7 +19,7 @@ pub const SCHEMA: &str = "hoistnote/estimate/1";
 /// What the work on one vehicle costs. Amounts are decimal numbers written as text, in the book's currency.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Estimate {
-    /// Always `SCHEMA`.
+    /// Always [`SCHEMA`].
     pub schema: String,
     /// The vehicle, as far as it was named.
     pub vehicle: Vehicle,
