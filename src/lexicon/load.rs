@@ -73,7 +73,7 @@ impl RawLexicon {
     /// let mut raw = builtin()?;
     /// raw.add("ours.toml", "[[part]]\nid = \"brake-caliper\"\nalso = [\"the clamper\"]\n")?;
     /// let lexicon = Lexicon::compile(raw)?;
-    /// let part = lexicon.strong_part("clamper").map(|p| lexicon.parts[p].id.as_str());
+    /// let part = lexicon.strong_part(&lexicon.fold("the clamper")).map(|p| lexicon.parts[p].id.as_str());
     /// assert_eq!(part, Some("brake-caliper"));
     /// # Ok::<(), hoistnote::lexicon::LexiconError>(())
     /// ```
