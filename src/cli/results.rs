@@ -14,6 +14,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::dictation::{self, Problem, Source, digest};
 use crate::findings::Document;
+use crate::lexicon::folder_files;
 use crate::report;
 
 use super::args::Format;
@@ -213,7 +214,7 @@ pub(super) fn run(results: &Results, reading: &Reading, output: &Output) -> Resu
     fs::create_dir_all(folder).map_err(|e| Failure::unwritten(&folder.display().to_string(), e))?;
     let record = Record::open(folder)?;
     sink::sweep(folder);
-    let work = Work { with: with(&reader, output)?, reader: &reader, form, folder, record };
+    let work = Work { with: with(reading, output)?, reader: &reader, form, folder, record };
     let mut outcome = say_problems(inputs);
     let mut there = 0;
     let bar = progress(files.len());
@@ -248,13 +249,16 @@ pub(super) fn run(results: &Results, reading: &Reading, output: &Output) -> Resu
     Ok(outcome)
 }
 
-/// Digest of all that a result depends on beside its input: this program, the lexicon, settings and form.
-fn with(reader: &Reader, output: &Output) -> Result<String, Failure> {
+/// Digest of all that a result depends on beside its input: this program with what is built in, the lexicon folder, settings and form.
+fn with(reading: &Reading, output: &Output) -> Result<String, Failure> {
     // another build may read otherwise though its version is the same
     let program = std::env::current_exe().and_then(fs::metadata).and_then(|m| Ok((m.len(), m.modified()?)));
     let program = program.map_err(|e| Failure::unwritten("this program", e))?;
-    let lexicon = postcard::to_allocvec(reader.lexicon())
-        .map_err(|e| Failure::unwritten("the lexicon", io::Error::other(e.to_string())))?;
-    let how = format!("{program:?} {:?} {:?} {:?}", reader.settings(), output.format, output.checklist);
-    Ok(digest([how, digest(&lexicon), digest(reader.lexicon().weights.as_bytes())].join(" ").as_bytes()))
+    let mut how = format!("{program:?} {:?} {:?} {:?}", reading.settings, output.format, output.checklist);
+    if let Some(folder) = &reading.lexicon {
+        for (path, text) in folder_files(folder).map_err(Failure::Lexicon)? {
+            how += &format!("\n{} {}", path.display(), digest(text.as_bytes()));
+        }
+    }
+    Ok(digest(how.as_bytes()))
 }

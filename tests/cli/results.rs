@@ -193,10 +193,10 @@ fn killed_and_gone_on_with() -> Checked {
         kills += 1;
         let now = files(&out)?;
         for (name, (bytes, _)) in &now {
-            assert_eq!(bytes, &whole[name].0, "{name} is not whole");
+            assert!(*bytes == whole[name].0, "{name} is not whole");
         }
         for (name, was) in &before {
-            assert_eq!(&now[name], was, "{name} was done twice");
+            assert!(now[name] == *was, "{name} was done twice");
         }
         before = now;
         if before.len() == whole.len() {
