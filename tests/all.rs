@@ -2,9 +2,12 @@
 mod checklist;
 mod cli;
 mod desk;
+mod fuzzed;
+mod growth;
 mod history;
 mod invariants;
 mod matching;
+mod must_hold;
 mod phenomena;
 mod pricing;
 mod published;

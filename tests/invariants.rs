@@ -1,27 +1,19 @@
 //! Properties of the findings document that hold for any talk: nothing is quoted that was not said, nothing said is lost.
 
-use std::sync::OnceLock;
-
 use hoistnote::dictation::{Dictation, read};
-use hoistnote::findings::{Document, Evidence};
-use hoistnote::interpretation::{Analysis, Interpreter, Settings};
-use hoistnote::lexicon::{Lexicon, Meaning, builtin};
+use hoistnote::findings::Document;
+use hoistnote::interpretation::{Analysis, Settings};
+use hoistnote::lexicon::Meaning;
 use proptest::collection::vec;
 use proptest::prelude::{Just, Strategy, any, prop_oneof};
 use proptest::test_runner::Config;
-use proptest::{prop_assert, prop_assert_eq, proptest};
+use proptest::{prop_assert, proptest};
 
-fn interpreter() -> &'static Interpreter {
-    static BUILT: OnceLock<Interpreter> = OnceLock::new();
-    BUILT.get_or_init(|| {
-        let lexicon = builtin().and_then(Lexicon::compile);
-        Interpreter::new(lexicon.unwrap_or_else(|e| panic!("{e}")))
-    })
-}
+use super::must_hold::{INTERPRETER, nothing_is_lost, quotes_are_the_sources_own};
 
 /// Phrases of one kind of meaning, so that rare kinds come up as often as parts do.
 fn phrases(wanted: impl Fn(&Meaning) -> bool) -> Vec<&'static str> {
-    let lexicon = interpreter().lexicon();
+    let lexicon = INTERPRETER.lexicon();
     let meant = |n: &usize| lexicon.meanings[*n].iter().any(&wanted);
     (0..lexicon.phrases.len()).filter(meant).map(|n| &lexicon.phrases[n]).collect()
 }
@@ -80,31 +72,10 @@ fn talk() -> impl Strategy<Value = String> {
         .prop_map(|words| words.into_iter().flat_map(|(w, gap)| [w, gap.to_string()]).collect())
 }
 
-fn all_evidence(d: &Document) -> impl Iterator<Item = &Evidence> {
-    let findings = d.findings.iter().flat_map(|f| &f.evidence);
-    let talk = d.general_talk.iter().flat_map(|g| &g.evidence);
-    findings.chain(talk).chain(d.withdrawn.iter().flat_map(|w| &w.evidence))
-}
-
-/// Lines with a part, a signal of a fault or a trouble code, by what the reading found in them.
-fn telling_lines(dictation: &Dictation, a: &Analysis) -> Vec<bool> {
-    let mut telling = vec![false; dictation.utterances.len()];
-    let r = &a.reading;
-    let parts = r.mentions.parts.iter().map(|p| p.first..p.end);
-    let faults = r.signals.iter().filter(|s| s.is_fault()).map(|s| s.first..s.end);
-    let codes = r.codes.iter().map(|c| c.0..c.1);
-    for range in parts.chain(faults).chain(codes) {
-        for t in &r.tokens[range] {
-            telling[t.span.utterance] = true;
-        }
-    }
-    telling
-}
-
 fn documented(text: &str) -> Option<(Dictation, Analysis, Document)> {
     let dictation = read("talk.txt", text.as_bytes()).ok()?;
-    let analysis = interpreter().analyse(&dictation, Settings::default());
-    let document = interpreter().document(&dictation, Settings::default());
+    let analysis = INTERPRETER.analyse(&dictation, Settings::default());
+    let document = INTERPRETER.document(&dictation, Settings::default());
     Some((dictation, analysis, document))
 }
 
@@ -114,32 +85,14 @@ proptest! {
     #[test]
     fn quotes_are_the_sources_own_bytes(text in talk()) {
         if let Some((dictation, _, document)) = documented(&text) {
-            for e in all_evidence(&document) {
-                let said = &dictation.utterances[e.utterance - 1].text;
-                prop_assert_eq!(said.get(e.start..e.end), Some(e.text.as_str()));
-                prop_assert!(!e.text.is_empty());
-            }
+            quotes_are_the_sources_own(&dictation, &document);
         }
     }
 
     #[test]
     fn nothing_said_is_lost(text in talk()) {
         if let Some((dictation, analysis, document)) = documented(&text) {
-            let said: Vec<&str> = dictation.utterances.iter().map(|u| u.text.as_str()).collect();
-            let kept: Vec<&str> = document.utterances.iter().map(|u| u.text.as_str()).collect();
-            prop_assert_eq!(&said, &kept);
-            prop_assert!(document.utterances.iter().map(|u| u.n).eq(1..=said.len()));
-            let mut found = vec![false; said.len()];
-            for e in all_evidence(&document) {
-                found[e.utterance - 1] = true;
-            }
-            for u in &document.unplaced {
-                prop_assert_eq!(&u.text, said[u.utterance - 1]);
-                found[u.utterance - 1] = true;
-            }
-            for (n, telling) in telling_lines(&dictation, &analysis).into_iter().enumerate() {
-                prop_assert!(!telling || found[n], "line {} lost: {:?}", n + 1, said[n]);
-            }
+            nothing_is_lost(&dictation, &analysis, &document);
         }
     }
 

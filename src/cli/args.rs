@@ -64,8 +64,12 @@ pub(super) enum RawCommand {
 #[derive(Debug, Args)]
 pub(super) struct RawFind {
     /// Files to read; folders are walked, `-` is standard input.
-    #[arg(required = true, value_name = "PATH")]
+    #[arg(required_unless_present = "records", value_name = "PATH")]
     pub paths: Vec<String>,
+    /// Read standard input as records, each a line of JSON with an `id` and `text` (what a file would hold) or `utterances`; the
+    /// findings of each come out as one line of JSON.
+    #[arg(long, conflicts_with_all = ["paths", "format", "checklist"])]
+    pub records: bool,
     #[command(flatten)]
     pub reading: RawReading,
     #[command(flatten)]
@@ -267,7 +271,8 @@ pub(super) struct RawOutput {
     /// Form of the output.
     #[arg(long, value_enum, default_value_t = Format::Table)]
     pub format: Format,
-    /// Write to this file instead, all at once when everything is read.
+    /// Write to this file instead, all at once when everything is read. `find` takes a folder too, one that is there or a name that
+    /// ends in `/`: each dictation gets a file of its own in it, and what is there already and still holds is not read again.
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
     /// Show too which points of a checklist nobody spoke of: light, heavy, trailer, or one of your own lexicon.

@@ -1,4 +1,4 @@
-//! Owns `find`: dictations in, findings out, one after the other.
+//! Owns `find`: dictations in, findings out, in the order they are named.
 
 use std::io::IsTerminal;
 use std::path::Path;
@@ -16,6 +16,7 @@ use crate::report::{self, Handover};
 use crate::review::FinalList;
 
 use super::args::Format;
+use super::in_order::in_order;
 use super::outcome::{Failure, Outcome, say};
 use super::request::{Inputs, Output, Reading};
 use super::sink::Sink;
@@ -78,76 +79,60 @@ pub(super) fn lexicon(folder: Option<&Path>) -> Result<Lexicon, Failure> {
     })
 }
 
-/// Writes documents in a form, one after the other.
-pub(super) struct Writer<'r> {
-    sink: Sink,
+/// A form that documents are laid out in.
+pub(super) struct Form<'r> {
     format: Format,
     lexicon: &'r Lexicon,
     checklist: Option<&'r Checklist>,
-    written: usize,
 }
 
-impl<'r> Writer<'r> {
-    pub(super) fn open(output: &Output, reader: &'r Reader) -> Result<Writer<'r>, Failure> {
+impl<'r> Form<'r> {
+    pub(super) fn open(output: &Output, reader: &'r Reader) -> Result<Form<'r>, Failure> {
         let lexicon = reader.lexicon();
         let checklist = output.checklist.as_ref().map(|id| checklist_named(lexicon, id)).transpose()?;
-        Ok(Writer { sink: Sink::open(output.out.as_deref())?, format: output.format, lexicon, checklist, written: 0 })
+        Ok(Form { format: output.format, lexicon, checklist })
     }
 
-    pub(super) fn write(&mut self, document: &Document) -> Result<(), Failure> {
-        let first = self.written == 0;
-        self.written += 1;
+    /// The text of a document; what follows others is set apart from them.
+    pub(super) fn text(&self, document: &Document, first: bool, width: usize) -> Result<String, Failure> {
         let path = &document.source.path;
         let coverage = self.checklist.map(|c| checklist::coverage(document, c));
         let gap = if first { "" } else { "\n" };
-        match self.format {
+        Ok(match self.format {
             Format::Table => {
-                let width = self.sink.width();
                 let text = report::table(document, width);
                 let gaps = coverage.map(|c| report::table_of_gaps(&c, width)).unwrap_or_default();
-                self.sink.coloured(&format!("{gap}{gap}{text}{gaps}"))
+                format!("{gap}{gap}{text}{gaps}")
             }
             Format::Markdown => {
                 let gaps = coverage.map(|c| report::markdown_of_gaps(&c)).unwrap_or_default();
-                self.sink.plain(&format!("{gap}{}{gaps}", report::markdown(document)))
+                format!("{gap}{}{gaps}", report::markdown(document))
             }
-            Format::Html => {
-                let page = report::customer_report(&self.handover(document, coverage));
-                self.sink.plain(&page)
-            }
+            Format::Html => report::customer_report(&self.handover(document, coverage)),
             Format::Work => {
-                let list = report::work_list_text(&self.handover(document, coverage), self.sink.width());
-                self.sink.plain(&format!("{gap}{gap}{list}"))
+                let list = report::work_list_text(&self.handover(document, coverage), width);
+                format!("{gap}{gap}{list}")
             }
-            Format::Json => self.sink.plain(&report::json(document).map_err(|e| Failure::unwritten(path, e))?),
+            Format::Json => report::json(document).map_err(|e| Failure::unwritten(path, e))?,
             Format::Csv => {
                 let header =
                     if first { report::csv_header().map_err(|e| Failure::unwritten(path, e))? } else { String::new() };
                 let rows = report::csv(document).map_err(|e| Failure::unwritten(path, e))?;
-                say_left_out(document);
-                self.sink.plain(&format!("{header}{rows}"))
+                format!("{header}{rows}")
             }
-        }
+        })
     }
 
-    /// A final list: as a document, with what became of the rest where the form has room for it.
-    pub(super) fn write_final(&mut self, list: &FinalList, day: Option<Date>) -> Result<(), Failure> {
-        let handover = || {
-            let mut handover = list.handover(self.lexicon);
-            handover.when = day.map(|d| d.to_string());
-            if let Some(checklist) = self.checklist {
-                handover.coverage = Some(checklist::coverage(&list.document, checklist));
-            }
-            handover
-        };
-        let text = match self.format {
-            Format::Json => report::json_line(list).map_err(|e| Failure::unwritten(&list.document.source.path, e))?,
-            Format::Html => report::customer_report(&handover()),
-            Format::Work => report::work_list_text(&handover(), self.sink.width()),
-            Format::Table | Format::Markdown | Format::Csv => return self.write(&list.document),
-        };
-        self.written += 1;
-        self.sink.plain(&text)
+    /// What the form has no room for, told on standard error.
+    pub(super) fn say_left_out(&self, document: &Document) {
+        let n = document.unplaced.len();
+        if n > 0 && self.format == Format::Csv {
+            let lines = report::count(n, "line", "lines");
+            say(&format!(
+                "{}: {lines} could not be placed on a part and can't be shown as rows; read them with --format table",
+                document.source.path
+            ));
+        }
     }
 
     fn handover<'d>(&self, document: &'d Document, coverage: Option<Coverage>) -> Handover<'d>
@@ -155,6 +140,50 @@ impl<'r> Writer<'r> {
         'r: 'd,
     {
         Handover { coverage, ..Handover::not_reviewed(document, self.lexicon) }
+    }
+}
+
+/// Writes documents in a form, one after the other.
+pub(super) struct Writer<'r> {
+    sink: Sink,
+    form: Form<'r>,
+    written: usize,
+}
+
+impl<'r> Writer<'r> {
+    pub(super) fn open(output: &Output, reader: &'r Reader) -> Result<Writer<'r>, Failure> {
+        let form = Form::open(output, reader)?;
+        Ok(Writer { sink: Sink::open(output.out.as_deref())?, form, written: 0 })
+    }
+
+    pub(super) fn write(&mut self, document: &Document) -> Result<(), Failure> {
+        let text = self.form.text(document, self.written == 0, self.sink.width())?;
+        self.form.say_left_out(document);
+        self.written += 1;
+        match self.form.format {
+            Format::Table => self.sink.coloured(&text),
+            _ => self.sink.plain(&text),
+        }
+    }
+
+    /// A final list: as a document, with what became of the rest where the form has room for it.
+    pub(super) fn write_final(&mut self, list: &FinalList, day: Option<Date>) -> Result<(), Failure> {
+        let handover = || {
+            let mut handover = list.handover(self.form.lexicon);
+            handover.when = day.map(|d| d.to_string());
+            if let Some(checklist) = self.form.checklist {
+                handover.coverage = Some(checklist::coverage(&list.document, checklist));
+            }
+            handover
+        };
+        let text = match self.form.format {
+            Format::Json => report::json_line(list).map_err(|e| Failure::unwritten(&list.document.source.path, e))?,
+            Format::Html => report::customer_report(&handover()),
+            Format::Work => report::work_list_text(&handover(), self.sink.width()),
+            Format::Table | Format::Markdown | Format::Csv => return self.write(&list.document),
+        };
+        self.written += 1;
+        self.sink.plain(&text)
     }
 
     /// A file takes its name only if something was written to it.
@@ -173,50 +202,41 @@ fn checklist_named<'l>(lexicon: &'l Lexicon, id: &str) -> Result<&'l Checklist, 
     })
 }
 
-/// Rows hold findings alone: what they leave out is told.
-fn say_left_out(document: &Document) {
-    let n = document.unplaced.len();
-    if n > 0 {
-        let lines = report::count(n, "line", "lines");
-        say(&format!(
-            "{}: {lines} could not be placed on a part and can't be shown as rows; read them with --format table",
-            document.source.path
-        ));
-    }
-}
-
 /// Runs `find`.
 pub(super) fn run(inputs: &Inputs, reading: &Reading, output: &Output) -> Result<Outcome, Failure> {
     let reader = Reader::open(reading)?;
     let mut writer = Writer::open(output, &reader)?;
-    let mut outcome = Outcome::Fine;
-    for problem in &inputs.problems {
-        say(&problem.to_string());
-        outcome = Outcome::SomeUnread;
-    }
+    let mut outcome = say_problems(inputs);
     let bar = progress(inputs.sources.len());
-    for source in &inputs.sources {
-        match Reader::dictation(source) {
-            Ok(dictation) => {
-                let document = reader.document(&dictation);
-                bar.suspend(|| {
-                    dictation.warnings.iter().for_each(|w| say(&w.to_string()));
-                    writer.write(&document)
-                })?;
+    let read = |source: &Source| Reader::dictation(source).map(|d| (reader.document(&d), d.warnings));
+    in_order(&inputs.sources, read, |found| {
+        bar.suspend(|| match found {
+            Ok((document, warnings)) => {
+                warnings.iter().for_each(|w| say(&w.to_string()));
+                writer.write(&document)
             }
             Err(problem) => {
-                bar.suspend(|| say(&problem.to_string()));
+                say(&problem.to_string());
                 outcome = Outcome::SomeUnread;
+                Ok(())
             }
-        }
+        })?;
         bar.inc(1);
-    }
+        Ok(())
+    })?;
     bar.finish_and_clear();
     writer.finish()?;
     Ok(outcome)
 }
 
-fn progress(n: usize) -> ProgressBar {
+/// Tells what was named and can't be read.
+pub(super) fn say_problems(inputs: &Inputs) -> Outcome {
+    inputs.problems.iter().for_each(|p| say(&p.to_string()));
+    if inputs.problems.is_empty() { Outcome::Fine } else { Outcome::SomeUnread }
+}
+
+/// How far it is, shown at a terminal when there is more than a little to do.
+pub(super) fn progress(n: usize) -> ProgressBar {
     if n <= QUIET_UP_TO || !std::io::stderr().is_terminal() {
         return ProgressBar::hidden();
     }

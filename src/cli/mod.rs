@@ -11,13 +11,16 @@ mod documents;
 mod due;
 mod find;
 mod hear;
+mod in_order;
 mod lexicon;
 mod live;
 mod outcome;
 mod price;
 mod rates;
 mod recogniser;
+mod records;
 mod request;
+mod results;
 mod review;
 mod sink;
 mod why;
@@ -42,6 +45,8 @@ fn perform(arguments: impl IntoIterator<Item = OsString>) -> Result<Outcome, Fai
         Request::Find { inputs, reading, output } => find::run(&inputs, &reading, &output),
         Request::Hear(hearing) => hear::run(*hearing),
         Request::Live(session) => live::run(&session),
+        Request::FindInto { results, reading, output } => results::run(&results, &reading, &output),
+        Request::FindRecords { reading, out } => records::run(&reading, out.as_deref()),
         Request::Why { source, id, reading } => why::run(&source, &id, &reading),
         Request::Demo { reading, output } => demo::run(&reading, &output),
         Request::Final { folder, reading, output } => review::run_final(&folder, &reading, &output),

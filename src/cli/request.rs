@@ -16,7 +16,7 @@ use crate::review::{Edit, Figure};
 use crate::voice;
 
 use super::args::{
-    Format, Kind, Of, Raw, RawCommand, RawCompare, RawHear, RawOutput, RawPrice, RawReading, Side, Whose,
+    Format, Kind, Of, Raw, RawCommand, RawCompare, RawFind, RawHear, RawOutput, RawPrice, RawReading, Side, Whose,
 };
 use super::compare::Visits;
 use super::desk::Opened;
@@ -26,12 +26,15 @@ use super::lexicon::RawLexiconArgs;
 use super::live::Session;
 use super::outcome::Failure;
 use super::price::Order;
+use super::results::Results;
 
 /// What is to be done.
 pub(super) enum Request {
     Find { inputs: Inputs, reading: Reading, output: Output },
     Hear(Box<Hearing>),
     Live(Box<Session>),
+    FindInto { results: Results, reading: Reading, output: Output },
+    FindRecords { reading: Reading, out: Option<PathBuf> },
     Why { source: Source, id: String, reading: Reading },
     Demo { reading: Reading, output: Output },
     Desk(Box<Opened>),
@@ -70,17 +73,7 @@ impl Request {
     /// Checks raw arguments.
     pub(super) fn check(raw: Raw) -> Result<Request, Failure> {
         Ok(match raw.command {
-            RawCommand::Find(f) => {
-                let (sources, problems) = gather(&f.paths);
-                if f.output.format == Format::Html && sources.len() > 1 {
-                    return Err(Failure::Usage(format!(
-                        "--format html: makes one report, and {} dictations are named; name one",
-                        sources.len()
-                    )));
-                }
-                let output = Output::check(f.output, &sources)?;
-                Request::Find { inputs: Inputs { sources, problems }, reading: f.reading.into(), output }
-            }
+            RawCommand::Find(f) => find(f)?,
             RawCommand::Hear(h) => Request::Hear(Box::new(Hearing::check(h)?)),
             RawCommand::Live(l) => Request::Live(Box::new(Session {
                 output: Output::check(l.output, &[])?,
@@ -139,6 +132,33 @@ impl Hearing {
         let output = Output::check(raw.output, &gather(&named).0)?;
         Ok(Hearing { recordings, problems, config: raw.config, again: raw.again, reading: raw.reading.into(), output })
     }
+}
+
+fn find(raw: RawFind) -> Result<Request, Failure> {
+    let reading = raw.reading.into();
+    if raw.records {
+        return Ok(Request::FindRecords { reading, out: target(raw.output.out, &[])? });
+    }
+    let (sources, problems) = gather(&raw.paths);
+    let inputs = Inputs { sources, problems };
+    let folder = raw.output.out.as_ref().filter(|out| Results::is_folder(out)).cloned();
+    Ok(match folder {
+        Some(folder) => {
+            // a file each, so that there is room for any number in any form
+            let output = Output::check(RawOutput { out: None, ..raw.output }, &[])?;
+            Request::FindInto { results: Results::check(inputs, &raw.paths, folder, output.format)?, reading, output }
+        }
+        None => {
+            if raw.output.format == Format::Html && inputs.sources.len() > 1 {
+                return Err(Failure::Usage(format!(
+                    "--format html: makes one report, and {} dictations are named; name one, or a folder with --out",
+                    inputs.sources.len()
+                )));
+            }
+            let output = Output::check(raw.output, &inputs.sources)?;
+            Request::Find { inputs, reading, output }
+        }
+    })
 }
 
 impl Order {

@@ -5,8 +5,13 @@ use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 
 use tempfile::NamedTempFile;
+use walkdir::WalkDir;
 
 use super::outcome::{COLUMNS, Failure, terminal_columns};
+
+/// Names of files that are being written.
+const PREFIX: &str = ".hoistnote-";
+const SUFFIX: &str = ".part";
 
 /// A place that takes output.
 pub(super) enum Sink {
@@ -71,10 +76,21 @@ fn to_standard(mut out: impl Write, text: &str) -> Result<(), Failure> {
     out.write_all(text.as_bytes()).and_then(|()| out.flush()).map_err(|e| Failure::unwritten("standard output", e))
 }
 
+/// Takes away what a run that was killed left half written in a folder that no other run is writing to.
+pub(super) fn sweep(folder: &Path) {
+    let left = |name: &str| name.starts_with(PREFIX) && name.ends_with(SUFFIX);
+    for entry in WalkDir::new(folder).into_iter().flatten() {
+        if entry.file_type().is_file() && entry.file_name().to_str().is_some_and(left) {
+            // what can't be taken away does no harm
+            let _ = fs::remove_file(entry.path());
+        }
+    }
+}
+
 /// A hidden file beside the target, with the rights that the target has or would get.
 fn temporary(target: &Path, folder: &Path) -> io::Result<NamedTempFile> {
     let mut builder = tempfile::Builder::new();
-    builder.prefix(".hoistnote-").suffix(".part");
+    builder.prefix(PREFIX).suffix(SUFFIX);
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;

@@ -10,6 +10,7 @@ mod notes;
 mod problem;
 mod reading;
 mod recogniser_json;
+mod record;
 mod sentences;
 mod sources;
 mod stamps;
@@ -21,6 +22,7 @@ mod words;
 use sha2::{Digest, Sha256};
 
 pub use problem::Problem;
+pub use record::{Record, Records};
 pub use sources::{Source, gather, may_hold_dictation};
 
 /// One whole dictation, in the order of its source.
@@ -80,14 +82,15 @@ pub struct Utterance {
     pub end_ms: Option<u64>,
     /// Who speaks, where the source says so outside the words.
     pub speaker: Option<String>,
-    /// Times of single words, where the source has them.
+    /// Times of single words in the order of the text, where the source has them.
     pub words: Vec<WordTime>,
 }
 
 impl Utterance {
     /// When a stretch of the text was said: by its words' own times, else by the utterance's.
     pub fn time_of(&self, from: usize, to: usize) -> (Option<u64>, Option<u64>) {
-        let inside = || self.words.iter().filter(|word| word.start < to && from < word.end);
+        let first = self.words.partition_point(|word| word.end <= from);
+        let inside = || self.words.iter().skip(first).take_while(|word| word.start < to);
         match (inside().map(|word| word.start_ms).min(), inside().map(|word| word.end_ms).max()) {
             (None, _) => (self.start_ms, self.end_ms),
             times => times,
@@ -110,6 +113,16 @@ pub struct WordTime {
 
 /// Reads one dictation, telling its format from the content.
 ///
+/// ```
+/// use hoistnote::dictation::{Format, read};
+///
+/// let captions = "WEBVTT\n\n00:01.500 --> 00:03.000\nleft front tire is bald\n";
+/// let dictation = read("walk.vtt", captions.as_bytes())?;
+/// assert_eq!(dictation.format, Format::WebVtt);
+/// assert_eq!(dictation.utterances[0].start_ms, Some(1_500));
+/// # Ok::<(), hoistnote::dictation::Problem>(())
+/// ```
+///
 /// # Errors
 /// A [`Problem`] when nothing can be read at all: an empty or binary file, or JSON that is broken.
 /// Anything less becomes a warning and the words are kept.
@@ -128,9 +141,10 @@ pub fn read(path: &str, bytes: &[u8]) -> Result<Dictation, Problem> {
         Format::Notes => notes::read(&lines, &mut reading),
     }
     let (utterances, warnings) = reading.finish();
-    Ok(Dictation { path: path.to_owned(), format, sha256: hex(&Sha256::digest(bytes)), utterances, warnings })
+    Ok(Dictation { path: path.to_owned(), format, sha256: digest(bytes), utterances, warnings })
 }
 
-fn hex(bytes: &[u8]) -> String {
-    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
+/// SHA-256 of bytes, in lower-case hexadecimal.
+pub fn digest(bytes: &[u8]) -> String {
+    Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
 }

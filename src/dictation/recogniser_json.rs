@@ -22,7 +22,7 @@ fn nested(after: &str) -> bool {
 }
 
 pub(super) fn read(text: &str, reading: &mut Reading) -> Result<(), Problem> {
-    let mut reader = Reader { text, breaks: line_breaks(text), lost: None, reading };
+    let mut reader = Reader::new(text, reading);
     let one_value = json_scan::value(text, 0)
         .is_ok_and(|scanned| text.get(scanned.end..).is_none_or(|rest| rest.trim().is_empty()));
     if !one_value && one_a_line(text) {
@@ -30,11 +30,13 @@ pub(super) fn read(text: &str, reading: &mut Reading) -> Result<(), Problem> {
     } else {
         reader.whole()?;
     }
-    if let Some((count, line, word)) = reader.lost.take() {
-        let what = format!("{count} timed word(s) not found in their text, the first being `{word}`");
-        reader.reading.warn(line, what, "the text is kept as it is");
-    }
+    reader.tell_lost();
     Ok(())
+}
+
+/// Reads utterances: texts, or segments with times. `text` is all that the node was scanned from.
+pub(super) fn utterances(text: &str, node: &Node<'_>, reading: &mut Reading) {
+    Reader::new(text, reading).all(node);
 }
 
 /// Whether most lines are objects of their own.
@@ -66,7 +68,23 @@ struct Reader<'t, 'r> {
     reading: &'r mut Reading,
 }
 
-impl Reader<'_, '_> {
+impl<'t, 'r> Reader<'t, 'r> {
+    fn new(text: &'t str, reading: &'r mut Reading) -> Self {
+        Self { text, breaks: line_breaks(text), lost: None, reading }
+    }
+
+    fn all(&mut self, node: &Node<'_>) {
+        self.item(node);
+        self.tell_lost();
+    }
+
+    fn tell_lost(&mut self) {
+        if let Some((count, line, word)) = self.lost.take() {
+            let what = format!("{count} timed word(s) not found in their text, the first being `{word}`");
+            self.reading.warn(line, what, "the text is kept as it is");
+        }
+    }
+
     fn line(&self, at: usize) -> usize {
         self.breaks.partition_point(|stop| *stop < at) + 1
     }
@@ -151,7 +169,8 @@ impl Reader<'_, '_> {
         let mut from = 0;
         for part in parts {
             let to = from + part.len();
-            let inside = found.iter().filter(|word| from <= word.start && word.end <= to);
+            let first = found.partition_point(|word| word.start < from);
+            let inside = found.iter().skip(first).take_while(|word| word.start < to).filter(|word| word.end <= to);
             let words: Vec<WordTime> =
                 inside.map(|word| WordTime { start: word.start - from, end: word.end - from, ..*word }).collect();
             from = to + 1;
@@ -244,16 +263,30 @@ impl Reader<'_, '_> {
 
     /// A time in seconds; whatever can't be one is told and left out.
     fn time(&mut self, node: &Node<'_>, name: &str) -> Option<u64> {
-        let found = node.get(name)?;
+        let Some(found) = node.get(name) else {
+            return self.milliseconds(node, &format!("{name}_ms"));
+        };
         let written = scalar(found).unwrap_or_else(|| "a list or object".to_owned());
         let number = written.trim().trim_end_matches('s');
         let ms = match number.parse::<f64>() {
             Ok(seconds) => words::to_ms(seconds),
             Err(_) => stamps::clock(number),
         };
+        self.told(ms, found, name, &written, "seconds")
+    }
+
+    /// A time in milliseconds, as findings documents have them.
+    fn milliseconds(&mut self, node: &Node<'_>, name: &str) -> Option<u64> {
+        let found = node.get(name)?;
+        let written = scalar(found).unwrap_or_else(|| "a list or object".to_owned());
+        let ms = written.parse::<f64>().ok().and_then(|ms| words::to_ms(ms / 1000.0));
+        self.told(ms, found, name, &written, "milliseconds")
+    }
+
+    fn told(&mut self, ms: Option<u64>, found: &Node<'_>, name: &str, written: &str, unit: &str) -> Option<u64> {
         if ms.is_none() {
             let shown: String = written.chars().take(40).collect();
-            let what = format!("`{name}` is `{shown}`, which is no time in seconds");
+            let what = format!("`{name}` is `{shown}`, which is no time in {unit}");
             self.reading.warn(self.line(found.at), what, "the words are kept without that time");
         }
         ms

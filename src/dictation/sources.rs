@@ -23,6 +23,8 @@ const SKIPPED: [&str; 71] = [
 pub struct Source {
     /// The path as the user knows it; `-` is standard input.
     pub path: String,
+    /// Where it lies below the folder that was named; the name of a file that was named itself.
+    pub below: PathBuf,
     origin: Origin,
 }
 
@@ -33,8 +35,10 @@ enum Origin {
 }
 
 impl Source {
-    fn file(path: &Path) -> Self {
-        Self { path: path.display().to_string(), origin: Origin::File(path.to_owned()) }
+    fn file(path: &Path, above: Option<&Path>) -> Self {
+        let below = above.and_then(|folder| path.strip_prefix(folder).ok()).map(Path::to_owned);
+        let below = below.unwrap_or_else(|| path.file_name().map(PathBuf::from).unwrap_or_default());
+        Self { path: path.display().to_string(), below, origin: Origin::File(path.to_owned()) }
     }
 
     /// Reads all bytes.
@@ -59,7 +63,8 @@ pub fn gather(paths: &[String]) -> (Vec<Source>, Vec<Problem>) {
     let (mut sources, mut problems) = (Vec::new(), Vec::new());
     for path in paths {
         if path == "-" {
-            let stdin = Source { path: path.clone(), origin: Origin::StandardInput };
+            let below = PathBuf::from("standard-input");
+            let stdin = Source { path: path.clone(), below, origin: Origin::StandardInput };
             if sources.contains(&stdin) {
                 let what = "standard input is named twice";
                 problems.push(Problem::whole(path, what, "it is read once"));
@@ -71,7 +76,7 @@ pub fn gather(paths: &[String]) -> (Vec<Source>, Vec<Problem>) {
         match fs::metadata(path) {
             Err(error) => problems.push(unreadable(path, &error)),
             Ok(found) if found.is_dir() => walk(path, &mut sources, &mut problems),
-            Ok(_) => sources.push(Source::file(Path::new(path))),
+            Ok(_) => sources.push(Source::file(Path::new(path), None)),
         }
     }
     (sources, problems)
@@ -84,7 +89,7 @@ fn walk(folder: &str, sources: &mut Vec<Source>, problems: &mut Vec<Problem>) {
     for entry in walker.into_iter().filter_entry(|entry| entry.depth() == 0 || !is_hidden(entry)) {
         match entry {
             Ok(entry) if entry.file_type().is_file() && !is_skipped(entry.path()) => {
-                sources.push(Source::file(entry.path()));
+                sources.push(Source::file(entry.path(), Some(Path::new(folder))));
             }
             Ok(_) => {}
             Err(error) => {

@@ -155,6 +155,12 @@ impl Builder<'_> {
     /// A part spoken of before whose name ends in this word ("the chamber" after "brake chamber"), and the clauses between.
     pub(super) fn last_named(&self, word: &str, clause: usize, reach: usize) -> Option<(usize, usize)> {
         let r = self.reading;
+        let ends = |component: usize| {
+            let name = self.lexicon.fold(&self.scene.components[component].name);
+            name.split(' ').next_back() == Some(word) && name != word
+        };
+        // a name is folded once, however often it was said
+        let mut known: HashMap<usize, bool> = HashMap::new();
         self.scene
             .mentions
             .iter()
@@ -163,9 +169,8 @@ impl Builder<'_> {
             .take_while(|(_, gap)| *gap < reach)
             .filter(|(m, _)| m.naming == Naming::Named)
             .find(|(m, _)| {
-                let name = self.lexicon.fold(&self.scene.components[m.component].name);
-                let ends = name.split(' ').next_back() == Some(word) && name != word;
-                ends || r.tokens[m.end - 1].norm == word && m.end - m.first > 1
+                *known.entry(m.component).or_insert_with(|| ends(m.component))
+                    || r.tokens[m.end - 1].norm == word && m.end - m.first > 1
             })
             .map(|(m, gap)| (m.component, gap))
     }

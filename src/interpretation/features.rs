@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use crate::lexicon::Cue;
 use crate::matching::How;
-use crate::text::Kind;
+use crate::text::{Clause, Kind};
 
 use super::attributes::Telling;
 use super::exception;
@@ -222,27 +222,47 @@ pub const GENERAL: &str = "general";
 
 /// Whether the clause of a stretch speaks in general, of a case, or asks.
 pub fn mood(r: &Reading, s: &Stretch) -> &'static str {
-    let at = r.clause_of[s.first];
-    let c = r.clauses[at];
-    let own = r.signals_in(c.first, c.end);
-    let has = |x: Cue| own.iter().any(|s| s.says == Says::Cue(x));
+    r.moods[r.clause_of[s.first]]
+}
+
+/// The mood of every clause.
+pub fn moods(clauses: &[Clause], signals: &[Signal]) -> Vec<&'static str> {
+    let mut out = Vec::with_capacity(clauses.len());
+    let mut at = 0;
     // "where they let go, once the plastic is old, is the neck": the mood of a sentence holds on to its end
-    let from =
-        r.clauses[..at].iter().rev().take_while(|k| k.sentence == c.sentence).last().map_or(c.first, |k| k.first);
-    let so_far = |x: Cue| r.has_cue(from, c.end, x);
-    if c.asks {
-        "asked"
-    } else if has(Cue::Specific) {
-        "this"
-    } else if so_far(Cue::Hypothetical) {
-        "case"
-    } else if so_far(Cue::General) {
-        GENERAL
-    } else if so_far(Cue::Hearsay) {
-        "hearsay"
-    } else {
-        "plain"
+    let mut so_far: Vec<Cue> = Vec::new();
+    let mut sentence = None;
+    for c in clauses {
+        if sentence.replace(c.sentence) != Some(c.sentence) {
+            so_far.clear();
+            at += signals[at..].partition_point(|s| s.first < c.first);
+        }
+        let mut specific = false;
+        while let Some(signal) = signals.get(at).filter(|s| s.first < c.end) {
+            at += 1;
+            match signal.says {
+                Says::Cue(Cue::Specific) => specific |= signal.first >= c.first,
+                Says::Cue(cue @ (Cue::Hypothetical | Cue::General | Cue::Hearsay)) if !so_far.contains(&cue) => {
+                    so_far.push(cue);
+                }
+                _ => {}
+            }
+        }
+        out.push(if c.asks {
+            "asked"
+        } else if specific {
+            "this"
+        } else if so_far.contains(&Cue::Hypothetical) {
+            "case"
+        } else if so_far.contains(&Cue::General) {
+            GENERAL
+        } else if so_far.contains(&Cue::Hearsay) {
+            "hearsay"
+        } else {
+            "plain"
+        });
     }
+    out
 }
 
 /// Whether a later sentence speaks on about the part: it opens with a pronoun or is only a few words.

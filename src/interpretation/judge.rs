@@ -1,6 +1,6 @@
 //! Owns the judge: a linear model over named features that says what a mention amounts to. Its weights are lexicon data.
 
-use std::collections::HashMap;
+use hashbrown::HashMap;
 
 /// What a mention amounts to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]

@@ -154,6 +154,9 @@ pub(super) struct Candidate {
     pub(super) code: Option<usize>,
 }
 
+/// Nobody names more parts in one breath; what each of them is held against stays bounded.
+const MOST_LISTED: usize = 60;
+
 impl Builder<'_> {
     fn run(&mut self) {
         self.dismiss_adverbs();
@@ -303,7 +306,7 @@ impl Builder<'_> {
     /// Mentions parted by nothing but commas, "and", articles and places are one group.
     fn groups(&mut self) {
         let r = self.reading;
-        let mut group = 0;
+        let (mut group, mut opened) = (0, 0);
         for i in 0..self.scene.mentions.len() {
             if i > 0 {
                 let (a, b) = (self.scene.mentions[i - 1].clone(), self.scene.mentions[i].clone());
@@ -322,8 +325,9 @@ impl Builder<'_> {
                             || matches!(r.tokens[t].norm.as_str(), "and" | "or" | "plus" | "nor")
                     })
                     && r.clauses[r.clause_of[b.first]].before < Boundary::Strong;
-                if !listed {
+                if !listed || i - opened >= MOST_LISTED {
                     group += 1;
+                    opened = i;
                 }
             }
             self.scene.mentions[i].group = group;

@@ -6,6 +6,7 @@ use crate::lexicon::{ConditionId, Cue, Lexicon, Meaning};
 use crate::matching::{self, Mentions, SoundIndex};
 use crate::text::{self, Boundary, Clause, Kind, Measure, Token, Unit};
 
+use super::features;
 use super::polarity::{self, Says, Signal};
 
 /// Everything found in the words themselves.
@@ -21,6 +22,8 @@ pub struct Reading {
     pub mentions: Mentions,
     /// Signals and cues with their polarity, by position.
     pub signals: Vec<Signal>,
+    /// How each clause is meant.
+    pub moods: Vec<&'static str>,
     /// Numbers with units.
     pub measures: Vec<Measure>,
     /// Trouble codes: first token, end, code.
@@ -60,7 +63,8 @@ impl Reading {
             weak: false,
         }));
         signals.sort_by_key(|s| s.first);
-        Reading { tokens, clauses, clause_of, mentions, signals, measures, codes, notes }
+        let moods = features::moods(&clauses, &signals);
+        Reading { tokens, clauses, clause_of, mentions, signals, moods, measures, codes, notes }
     }
 
     /// Gives figures said without a unit, by their first tokens, the unit they were meant in.

@@ -67,6 +67,17 @@ pub fn folder_files(folder: &Path) -> Result<Vec<(PathBuf, String)>, LexiconErro
 impl RawLexicon {
     /// Lays one file on top of what was read before.
     ///
+    /// ```
+    /// use hoistnote::lexicon::{Lexicon, builtin};
+    ///
+    /// let mut raw = builtin()?;
+    /// raw.add("ours.toml", "[[part]]\nid = \"brake-caliper\"\nalso = [\"the clamper\"]\n")?;
+    /// let lexicon = Lexicon::compile(raw)?;
+    /// let part = lexicon.strong_part(&lexicon.fold("the clamper")).map(|p| lexicon.parts[p].id.as_str());
+    /// assert_eq!(part, Some("brake-caliper"));
+    /// # Ok::<(), hoistnote::lexicon::LexiconError>(())
+    /// ```
+    ///
     /// # Errors
     /// The file does not parse.
     pub fn add(&mut self, file: &str, text: &str) -> Result<(), LexiconError> {

@@ -24,7 +24,7 @@ pub use entries::{
 pub use example::{Example, ExpectedFinding, Means};
 pub use families::{Family, Shape};
 pub use guidance::{Checklist, Guidance, Outline, OutlineEntry, Point, Zone};
-pub use load::{LexiconError, RawLexicon};
+pub use load::{LexiconError, RawLexicon, folder_files};
 pub use nouns::Nouns;
 pub use phrases::{Groups, Phrases};
 pub use scan::PhraseHit;

@@ -2,8 +2,11 @@
 //! quick.
 
 use std::collections::HashMap;
+use std::hash::BuildHasher;
 use std::ops::Index;
+use std::sync::OnceLock;
 
+use hashbrown::{DefaultHashBuilder, HashTable};
 use serde::{Deserialize, Serialize};
 
 /// Texts one behind the other.
@@ -72,6 +75,27 @@ pub struct Phrases {
     made_of: Groups<u32>,
     /// Phrases that each word opens, in the order of their letters.
     opened: Groups<u32>,
+    /// Where to look for a word; made when the first one is asked for.
+    #[serde(skip)]
+    lookup: OnceLock<Lookup>,
+}
+
+/// Numbers of words by their hashes: words are asked for far more often than anything else.
+#[derive(Debug, Clone)]
+struct Lookup {
+    table: HashTable<u32>,
+    hasher: DefaultHashBuilder,
+}
+
+impl Lookup {
+    fn of(words: &Texts) -> Lookup {
+        let hasher = DefaultHashBuilder::default();
+        let mut table = HashTable::with_capacity(words.ends.len());
+        for n in 0..words.ends.len() {
+            table.insert_unique(hasher.hash_one(&words[n]), n as u32, |other| hasher.hash_one(&words[*other as usize]));
+        }
+        Lookup { table, hasher }
+    }
 }
 
 impl Phrases {
@@ -108,6 +132,7 @@ impl Phrases {
             words: Texts::new(order.iter().map(|w| words[*w as usize])),
             made_of,
             opened: Groups::new(opened),
+            lookup: OnceLock::new(),
         }
     }
 
@@ -128,16 +153,8 @@ impl Phrases {
 
     /// Number of a word.
     pub fn word(&self, word: &str) -> Option<usize> {
-        let (mut from, mut to) = (0, self.words.ends.len());
-        while from < to {
-            let middle = from.midpoint(to);
-            match self.words[middle].cmp(word) {
-                std::cmp::Ordering::Equal => return Some(middle),
-                std::cmp::Ordering::Less => from = middle + 1,
-                std::cmp::Ordering::Greater => to = middle,
-            }
-        }
-        None
+        let Lookup { table, hasher } = self.lookup.get_or_init(|| Lookup::of(&self.words));
+        table.find(hasher.hash_one(word), |n| self.words[*n as usize] == *word).map(|n| *n as usize)
     }
 
     /// Numbers of the words of a phrase.
@@ -152,9 +169,23 @@ impl Phrases {
 
     /// Number of a phrase.
     pub fn number(&self, phrase: &str) -> Option<usize> {
-        let opened = self.opened_by(self.word(phrase.split(' ').next()?)?);
-        let at = opened.binary_search_by(|p| self[*p as usize].cmp(phrase)).ok()?;
-        Some(opened[at] as usize)
+        let mut words = phrase.split(' ');
+        let mut left = self.opened_by(self.word(words.next()?)?);
+        let mut count = 1;
+        for word in words {
+            left = self.going_on(left, count, self.word(word)? as u32);
+            count += 1;
+        }
+        left.first().map(|p| *p as usize).filter(|p| self.words_of(*p).len() == count)
+    }
+
+    /// Those of some phrases with the same beginning, in the order of their letters, whose word at `at` is this one. That order is the
+    /// order of their words too, the shorter ones first.
+    pub(super) fn going_on<'p>(&self, phrases: &'p [u32], at: usize, word: u32) -> &'p [u32] {
+        let word_of = |p: &u32| self.words_of(*p as usize).get(at).copied();
+        let from = phrases.partition_point(|p| word_of(p) < Some(word));
+        let behind = &phrases[from..];
+        &behind[..behind.partition_point(|p| word_of(p) == Some(word))]
     }
 }
 

@@ -17,6 +17,12 @@ pub enum Boundary {
     Speaker,
 }
 
+/// Longer than any clause that is said; one word after the other without a mark or a pause is cut here, so that looking at all words of
+/// a clause for each of them stays cheap.
+const LONGEST_CLAUSE: usize = 400;
+/// The same for sentences.
+const LONGEST_SENTENCE: usize = 3000;
+
 /// A run of tokens `first..end` (indexes into the token stream).
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Clause {
@@ -39,10 +45,13 @@ pub fn clauses(tokens: &[Token], joins: &dyn Fn(&Token) -> bool, line_break: Opt
     let mut first = 0;
     let mut before = Boundary::Speaker;
     let mut sentence = 0;
+    let mut opened = 0;
     let mut close = |first: usize, end: usize, before: Boundary, asks: bool| {
         if tokens[first..end].iter().any(Token::is_wordlike) {
+            let before = if first - opened >= LONGEST_SENTENCE { before.max(Boundary::Strong) } else { before };
             if before >= Boundary::Strong {
                 sentence += 1;
+                opened = first;
             }
             out.push(Clause { first, end, before, sentence, asks });
             true
@@ -59,6 +68,7 @@ pub fn clauses(tokens: &[Token], joins: &dyn Fn(&Token) -> bool, line_break: Opt
             Kind::Mark(',' | ':' | '(' | ')') => Some(Boundary::Weak),
             _ if t.opens_line && line_break.is_some() => line_break,
             Kind::Word if joins(t) => Some(Boundary::Weak),
+            _ if i - first >= LONGEST_CLAUSE => Some(Boundary::Weak),
             _ => None,
         };
         if let Some(cut) = cut {

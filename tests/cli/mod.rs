@@ -1,5 +1,6 @@
 //! The program as its users run it.
 
+mod faults;
 mod find;
 mod guide;
 mod handover;
@@ -8,6 +9,8 @@ mod others;
 mod output;
 mod printing;
 mod readme;
+mod records;
+mod results;
 mod shop_lexicon;
 
 use std::path::{Path, PathBuf};

@@ -39,6 +39,16 @@ fn the_demo_is_priced_as_readme_shows() -> Checked {
 }
 
 #[test]
+fn the_record_of_readme_is_read() -> Checked {
+    let shown = block("records").ok_or("README has no records block")?;
+    let record = shown.split('\'').nth(1).ok_or("no quoted record")?;
+    let (out, err, code) = run(hoistnote().args(["find", "--records"]).write_stdin(record))?;
+    assert_eq!((code, err.as_str()), (Some(0), ""));
+    assert!(out.contains("\"path\":\"unit-14\"") && out.contains("brake-pad"), "{out}");
+    Ok(())
+}
+
+#[test]
 fn the_notes_of_readme_are_read() -> Checked {
     let shown = block("notes").ok_or("README has no notes block")?;
     let notes = shown.split('\'').nth(1).ok_or("no quoted notes")?.replace("\\n", "\n");

@@ -94,7 +94,7 @@ fn stands_free(r: &Reading, m: &Measure, of: &Mention) -> bool {
     joins.contains(&t.norm.as_str())
         || !r.measures_in(next, next + 1).is_empty()
         || r.signals_in(next, next + 1).iter().any(|s| !matches!(s.says, Says::Degree(_)))
-        || r.mentions.places.iter().any(|p| p.first == next)
+        || r.mentions.places.binary_search_by_key(&next, |p| p.first).is_ok()
 }
 
 /// A figure that is named as the limit, not as what was measured.

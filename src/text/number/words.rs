@@ -97,7 +97,9 @@ fn whole(tokens: &[Token], i: usize) -> Option<(f64, usize, Option<Pair>)> {
             _ => break,
         }
         let skip = usize::from(word(k) == "and" && below_hundred(k + 1).is_some());
-        if denominator(tokens, k + skip).is_some() {
+        // "one hundred thirty-two psi": nobody counts so many thirty-seconds
+        let counts_on = (word(k + skip), word(k + skip + 1)) == ("thirty", "two");
+        if denominator(tokens, k + skip).is_some() && !counts_on {
             break;
         }
         if let Some((v, n)) = below_hundred(k + skip) {
