@@ -83,7 +83,6 @@ pub fn find(tokens: &[Token], lexicon: &Lexicon, sounds: &SoundIndex, notes: boo
     let hits = lexicon.scan(tokens);
     let mut parts = exact_parts(&hits, lexicon);
     sounds.extend(tokens, lexicon, &hits, &mut parts);
-    drop_inside_signals(&mut parts, &hits, lexicon);
     let mut taken = vec![false; tokens.len()];
     let heads: Vec<&PhraseHit> = hits.iter().filter(|h| has(lexicon, h, |m| matches!(m, Meaning::Head))).collect();
     extend_with_heads(&mut parts, &heads);
@@ -120,26 +119,6 @@ fn cover(covered: &mut [bool], first: usize, end: usize) -> bool {
         covered[first..end].fill(true);
     }
     free
-}
-
-/// "oil running down", "passing air": a word that is a part only by context is none inside a longer phrase that tells a fault, a
-/// verdict or work.
-fn drop_inside_signals(parts: &mut Vec<PartHit>, hits: &[PhraseHit], lexicon: &Lexicon) {
-    let tells = |m: &Meaning| {
-        matches!(
-            m,
-            Meaning::Condition { .. }
-                | Meaning::Sound { .. }
-                | Meaning::Action { .. }
-                | Meaning::Unchecked { .. }
-                | Meaning::Urgency { .. }
-        )
-    };
-    let longer: Vec<&PhraseHit> = hits.iter().filter(|h| h.end - h.first > 1 && has(lexicon, h, tells)).collect();
-    parts.retain(|p| {
-        let inside = |h: &&PhraseHit| h.first <= p.first && p.end <= h.end && h.end - h.first > p.end - p.first;
-        p.how != How::Context || !longer.iter().any(inside)
-    });
 }
 
 /// Longest part first; at the same length a firm name beats a context word.
