@@ -76,7 +76,9 @@ impl Builder<'_> {
     pub(super) fn next_clause_has_verdict(&self, clause: usize) -> bool {
         // "The rears, though, they're down to metal": a word alone tells nothing
         let all = &self.reading.clauses;
-        (clause + 1..all.len()).find(|k| all[*k].end - all[*k].first > 1).is_some_and(|k| self.has_verdict(k))
+        (clause + 1..all.len())
+            .find(|k| all[*k].end - all[*k].first > 1 || self.closes(*k) || self.has_verdict(*k))
+            .is_some_and(|k| self.has_verdict(k))
     }
 
     /// The place known altogether: said, usual for the part, announced.

@@ -373,7 +373,7 @@ impl Builder<'_> {
     }
 
     /// Whether the sentence ends with the clause.
-    fn closes(&self, clause: usize) -> bool {
+    pub(super) fn closes(&self, clause: usize) -> bool {
         self.reading.clauses.get(clause + 1).is_none_or(|n| n.before >= Boundary::Middle)
     }
 

@@ -107,6 +107,7 @@ pub struct Lexicon {
     #[serde(serialize_with = "words_in_order")]
     pub metric_words: HashSet<String>,
     /// Words in front of the distance that a vehicle has run.
+    #[serde(serialize_with = "words_in_order")]
     pub odometer_words: HashSet<String>,
     /// What tells a stretch of time or way that lies ahead from another.
     pub spans: Spans,

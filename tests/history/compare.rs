@@ -131,7 +131,7 @@ fn what_gets_thicker_meets_no_limit() {
 #[test]
 fn json_keeps_to_its_schema() -> Checked {
     let (a, b) = (
-        document("unit 14, 40,000 miles\nlf brake pads 5 mm\nlf shock leaking"),
+        document("unit 14, 40,000 miles\nlf brake pads thin, 4 mm\nlf shock leaking"),
         document("unit 14, 45,000 km\nlf brake pads 3 mm"),
     );
     let c = compared(&[(&a, Some(Date::constant(2026, 1, 1))), (&b, Some(Date::constant(2026, 5, 1)))], &[]);

@@ -17,7 +17,7 @@ const PENALTY: f64 = 8.0;
 /// A fault said right behind a part, of this vehicle, counts for more than the examples alone would have it: one dropped is worse than
 /// one invented.
 const PLAIN_FAULTS: [&str; 2] = ["first=defect@after&plain&none", "first=defect@after&this&none"];
-const LEAN_TO_FAULT: f64 = 0.6;
+const LEAN_TO_FAULT: f64 = 0.3;
 /// Weights smaller than this in all columns are left out of the file.
 const SMALLEST: f64 = 0.02;
 
