@@ -10,6 +10,7 @@ mod matching;
 mod must_hold;
 mod phenomena;
 mod pricing;
+mod program;
 mod published;
 mod rate_book;
 mod readers;

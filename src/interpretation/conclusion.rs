@@ -337,6 +337,8 @@ fn unplaced(dictation: &Dictation, a: &Analysis, cited: &[bool], doubted: &[Find
         match s.says {
             Says::Defect(_) | Says::SomeDefect => mark(&mut fault, s.first, s.end),
             Says::Cue(_) | Says::Degree(_) => {}
+            // "Right rear now.": says where the talk goes on
+            Says::Urgency(_) if s.weak => {}
             _ => mark(&mut other, s.first, s.end),
         }
     }

@@ -13,9 +13,9 @@ mod records;
 mod results;
 mod shop_lexicon;
 
-use std::path::{Path, PathBuf};
-
 use assert_cmd::Command;
+
+use crate::program::{self, file};
 
 /// What a test comes to.
 type Checked = Result<(), Box<dyn std::error::Error>>;
@@ -25,22 +25,11 @@ const NOTES: &str = "unit 14, high-roof van\nleft front brake pads are at 2 mm, 
 
 /// The program, free of what the surroundings say of colours.
 fn hoistnote() -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_hoistnote"));
-    for name in ["NO_COLOR", "CLICOLOR", "CLICOLOR_FORCE", "COLUMNS"] {
-        command.env_remove(name);
-    }
-    command
+    Command::from_std(program::hoistnote())
 }
 
 /// Standard output, standard error and exit code.
 fn run(command: &mut Command) -> Result<(String, String, Option<i32>), Box<dyn std::error::Error>> {
     let output = command.output()?;
     Ok((String::from_utf8(output.stdout)?, String::from_utf8(output.stderr)?, output.status.code()))
-}
-
-/// Writes a file into a folder.
-fn file(folder: &Path, name: &str, bytes: impl AsRef<[u8]>) -> std::io::Result<PathBuf> {
-    let path = folder.join(name);
-    std::fs::write(&path, bytes)?;
-    Ok(path)
 }

@@ -7,19 +7,13 @@ mod live;
 mod real;
 mod screen;
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::Command;
+
+use crate::program::{file, hoistnote};
 
 /// What a test comes to.
 type Checked = Result<(), Box<dyn std::error::Error>>;
-
-fn hoistnote() -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_hoistnote"));
-    for name in ["NO_COLOR", "CLICOLOR", "CLICOLOR_FORCE", "COLUMNS"] {
-        command.env_remove(name);
-    }
-    command
-}
 
 /// Standard output, standard error and exit code.
 fn run(command: &mut Command) -> Result<(String, String, Option<i32>), Box<dyn std::error::Error>> {
@@ -34,11 +28,4 @@ fn names(folder: &Path) -> std::io::Result<Vec<String>> {
         .collect::<Result<_, _>>()?;
     out.sort();
     Ok(out)
-}
-
-/// Writes a file into a folder.
-fn file(folder: &Path, name: &str, bytes: impl AsRef<[u8]>) -> std::io::Result<PathBuf> {
-    let path = folder.join(name);
-    std::fs::write(&path, bytes)?;
-    Ok(path)
 }
