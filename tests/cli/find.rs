@@ -142,3 +142,21 @@ fn a_fault_that_no_part_was_found_for_is_not_summed_up_as_none() -> Checked {
     assert!(!out.contains("No defects found"), "{out}");
     Ok(())
 }
+
+#[test]
+fn a_bare_mileage_is_the_odometer_and_an_announced_place_is_no_loose_word() -> Checked {
+    for (said, run) in [("mileage 50000", Some(50_000.0)), ("odo 71400", Some(71_400.0)), ("unit 14", None)] {
+        let (out, _, code) = run_on(&format!("{said}\nRight rear now.\nshock is leaking\n"))?;
+        let document: serde_json::Value = serde_json::from_str(&out)?;
+        assert_eq!(code, Some(0));
+        assert_eq!(document["vehicle"]["odometer"]["value"].as_f64(), run, "{said}");
+        let loose = document["unplaced"].as_array().ok_or("no list of unplaced words")?;
+        assert!(loose.iter().all(|u| u["text"] != "Right rear now."), "{out}");
+    }
+    Ok(())
+}
+
+/// The findings of notes on standard input, as JSON.
+fn run_on(notes: &str) -> Result<(String, String, Option<i32>), Box<dyn std::error::Error>> {
+    run(hoistnote().args(["find", "-", "--format", "json"]).write_stdin(notes))
+}
