@@ -30,11 +30,9 @@ def stamp(seconds):
     return "%02d:%02d:%02d.%03d" % (ms // 3600000, ms // 60000 % 60, ms // 1000 % 60, ms % 1000)
 
 
-def main():
-    if len(sys.argv) not in (2, 3):
-        sys.exit(__doc__.split("\n\n")[1])
-    recording = sys.argv[1]
-    hint = open(sys.argv[2], encoding="utf-8").read().strip() if len(sys.argv) == 3 else None
+def recogniser(hint_file):
+    """A function from audio (a file, or samples at 16 kHz) to what is heard in it, stretch by stretch."""
+    hint = open(hint_file, encoding="utf-8").read().strip() if hint_file else None
     try:
         from faster_whisper import WhisperModel
 
@@ -46,9 +44,19 @@ def main():
     # The names as a sentence, since this recogniser goes on in the manner of its prompt: a bare list costs it all full stops, and so
     # does giving the names with every stretch (hotwords). Silence is left out: it makes words up in it.
     prompt = f"Okay, left front. {hint[0].upper()}{hint[1:]}. That one's good." if hint else None
-    heard, _ = model.transcribe(
-        recording, language="en", beam_size=5, condition_on_previous_text=False, initial_prompt=prompt, vad_filter=True
-    )
+
+    def heard(audio, beam=5):
+        return model.transcribe(
+            audio, language="en", beam_size=beam, condition_on_previous_text=False, initial_prompt=prompt, vad_filter=True
+        )[0]
+
+    return heard
+
+
+def main():
+    if len(sys.argv) not in (2, 3):
+        sys.exit(__doc__.split("\n\n")[1])
+    heard = recogniser(sys.argv[2] if len(sys.argv) == 3 else None)(sys.argv[1])
     sys.stdout.reconfigure(encoding="utf-8")
     print("WEBVTT", flush=True)
     for caption in heard:
@@ -57,4 +65,5 @@ def main():
             print(f"\n{stamp(caption.start)} --> {stamp(caption.end)}\n{words}", flush=True)
 
 
-main()
+if __name__ == "__main__":
+    main()

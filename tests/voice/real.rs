@@ -48,6 +48,53 @@ fn whisper() -> Checked {
     has_the_pads(&document)
 }
 
+/// What is said is settled pause by pause, and the list at the end holds all of it.
+#[test]
+#[ignore = "needs faster-whisper"]
+fn listening() -> Checked {
+    let dir = tempfile::tempdir()?;
+    speak(dir.path())?;
+    let recording = dir.path().join("walk round.wav");
+    let listen = format!("{}/samples/recognisers/listen.py", env!("CARGO_MANIFEST_DIR"));
+    // sox in the place of a microphone: the words twice, with a pause between them
+    let run_list = serde_json::json!([
+        "python3",
+        listen,
+        "{hint_file}",
+        "--",
+        "sox",
+        recording,
+        "-t",
+        "raw",
+        "-e",
+        "signed",
+        "-b",
+        "16",
+        "-r",
+        "16000",
+        "-c",
+        "1",
+        "-",
+        "pad",
+        "0",
+        "1.5",
+        "repeat",
+        "1"
+    ]);
+    let config = dir.path().join("voice.toml");
+    std::fs::write(&config, format!("[live]\nrun = {run_list}\n"))?;
+    let (out, err, code) = run(hoistnote()
+        .args(["live", "unit 14", "--start", "--format", "json", "--config"])
+        .arg(&config)
+        .current_dir(dir.path()))?;
+    assert_eq!(code, Some(0), "{err}");
+    let kept =
+        super::names(&dir.path().join("unit 14"))?.into_iter().find(|n| n.ends_with(".vtt")).ok_or("nothing kept")?;
+    let kept = std::fs::read_to_string(dir.path().join("unit 14").join(kept))?;
+    assert_eq!(kept.matches("-->").count(), 2, "{kept}");
+    has_the_pads(&serde_json::from_str(&out)?)
+}
+
 #[test]
 #[ignore = "needs pocketsphinx"]
 fn pocketsphinx() -> Checked {
