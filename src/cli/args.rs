@@ -126,6 +126,9 @@ pub(super) struct RawDesk {
     /// The shop's rate book, for estimates: a TOML file, or a folder of them that make one book.
     #[arg(long, value_name = "BOOK")]
     pub rates: Option<PathBuf>,
+    /// File that says which recogniser to run, as for `hear`: what is recorded at the desk is then written down by itself.
+    #[arg(long, value_name = "FILE")]
+    pub config: Option<PathBuf>,
     #[command(flatten)]
     pub reading: RawReading,
 }

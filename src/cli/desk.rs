@@ -8,6 +8,7 @@ use crate::report;
 
 use super::demo::print;
 use super::find::Reader;
+use super::hear;
 use super::outcome::{Failure, Outcome, say};
 use super::rates;
 use super::request::Reading;
@@ -19,6 +20,7 @@ pub(super) struct Opened {
     pub tls: Option<PathBuf>,
     pub name: Option<String>,
     pub rates: Option<PathBuf>,
+    pub config: Option<PathBuf>,
     pub reading: Reading,
 }
 
@@ -35,10 +37,11 @@ pub(super) fn run(desk: Opened) -> Result<Outcome, Failure> {
         );
     }
     let book = desk.rates.map(|path| rates::read(&path, reading.lexicon.as_deref())).transpose()?;
+    let write = desk.config.map(|path| hear::writer(&path, reading.lexicon.as_deref())).transpose()?;
     let (interpreter, settings) = Reader::open(&reading)?.into_parts();
     let folder = &desk.folder;
     let (tls, name, lexicon) = (desk.tls, desk.name, reading.lexicon);
-    let opening = Opening { folder, listen, tls, name, interpreter, settings, lexicon, book };
+    let opening = Opening { folder, listen, tls, name, interpreter, settings, lexicon, book, write };
     let opened = |address: &str| {
         say("the desk is open until you press Ctrl-C; keep the address to yourself:");
         // who closed standard output has no use for the address

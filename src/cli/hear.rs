@@ -10,7 +10,8 @@ use indicatif::{ProgressBar, ProgressStyle};
 use lofty::file::AudioFile;
 use walkdir::WalkDir;
 
-use crate::dictation::gather;
+use crate::desk::WriteDown;
+use crate::dictation::{TRANSCRIPTS, gather};
 use crate::report;
 use crate::voice::{self, Came, Filled, Filling, Half, Hear, Placeholder};
 
@@ -56,7 +57,7 @@ pub(super) fn run(hearing: Hearing) -> Result<Outcome, Failure> {
         }
         let ready = match &mut ready {
             Some(ready) => ready,
-            none => none.insert(Ready::open(&hearing)?),
+            none => none.insert(Ready::open(hearing.config.as_deref(), hearing.reading.lexicon.as_deref())?),
         };
         match ready.hear(recording) {
             Ok(path) => heard.push(path.display().to_string()),
@@ -95,6 +96,17 @@ pub(super) fn recordings(paths: &[PathBuf]) -> (Vec<PathBuf>, Vec<String>) {
     (out, problems)
 }
 
+/// What writes recordings down for the desk, one after the other.
+pub(super) fn writer(config: &Path, lexicon: Option<&Path>) -> Result<WriteDown, Failure> {
+    let ready = Ready::open(Some(config), lexicon)?;
+    Ok(Box::new(move |recording| match ready.hear(recording) {
+        Ok(_) => Ok(()),
+        Err(Failed::One(why)) => Err(why),
+        Err(Failed::All(Failure::Input(why))) => Err(why),
+        Err(Failed::All(_)) => Err("the recogniser can't be run".into()),
+    }))
+}
+
 /// Why a recording could not be heard.
 enum Failed {
     /// The others may be.
@@ -104,11 +116,11 @@ enum Failed {
 }
 
 impl Ready {
-    fn open(hearing: &Hearing) -> Result<Ready, Failure> {
-        let recognisers = Recognisers::read(hearing.config.as_deref())?;
+    fn open(config: Option<&Path>, lexicon: Option<&Path>) -> Result<Ready, Failure> {
+        let recognisers = Recognisers::read(config)?;
         let hear = recognisers.configuration.hear.clone().ok_or_else(|| recognisers.lacks("hear"))?;
         let hint = if hear.uses(Placeholder::Hint) || hear.uses(Placeholder::HintFile) {
-            hint(hearing.reading.lexicon.as_deref(), hear.hint)?
+            hint(lexicon, hear.hint)?
         } else {
             String::new()
         };
@@ -253,7 +265,7 @@ fn doubt(recording: &Path, bytes: &[u8], dictation: &crate::dictation::Dictation
 
 /// The transcript of a recording that is there already.
 fn kept(recording: &Path) -> Option<PathBuf> {
-    voice::KEPT_AS.iter().map(|e| recording.with_extension(e)).find(|p| p.is_file())
+    TRANSCRIPTS.iter().map(|e| recording.with_extension(e)).find(|p| p.is_file())
 }
 
 fn is_older(transcript: &Path, recording: &Path) -> bool {

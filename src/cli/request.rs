@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use clap_complete::Shell;
 use rust_decimal::Decimal;
 
-use crate::dictation::{Problem, Source, gather};
+use crate::dictation::{Problem, Source, TRANSCRIPTS, gather};
 use crate::history::Horizon;
 use crate::interpretation::{DrivesOn, Settings};
 use crate::lexicon::{Jurisdiction, Position, VehicleClass};
@@ -13,7 +13,6 @@ use crate::pricing::{self, Answer, JobAt, Plans, Wishes};
 
 use crate::report;
 use crate::review::{Edit, Figure};
-use crate::voice;
 
 use super::args::{
     Format, Kind, Of, Raw, RawCommand, RawCompare, RawFind, RawHear, RawOutput, RawPrice, RawReading, Side, Whose,
@@ -89,6 +88,7 @@ impl Request {
                 tls: d.tls,
                 name: d.name,
                 rates: d.rates,
+                config: d.config,
                 reading: d.reading.into(),
             })),
             RawCommand::Final(f) => {
@@ -122,7 +122,7 @@ impl Hearing {
     fn check(raw: RawHear) -> Result<Hearing, Failure> {
         let (recordings, problems) = hear::recordings(&raw.recordings);
         // neither a recording nor a transcript is written over
-        let transcripts = recordings.iter().flat_map(|r| voice::KEPT_AS.iter().map(|e| r.with_extension(e)));
+        let transcripts = recordings.iter().flat_map(|r| TRANSCRIPTS.iter().map(|e| r.with_extension(e)));
         let taken: Vec<PathBuf> = recordings.iter().cloned().chain(transcripts).collect();
         if let Some(out) = raw.output.out.as_ref().filter(|out| taken.contains(out)) {
             let out = report::shown(&out.display().to_string());

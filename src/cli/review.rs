@@ -30,6 +30,9 @@ pub(super) fn open(folder: &Path, reading: &Reading) -> Result<Opened, Failure> 
     let shown = report::shown(&folder.display().to_string());
     let inspection =
         Inspection::open(folder).map_err(|e| Failure::unreadable(&shown, &e, "name the folder of one inspection"))?;
+    for recording in &inspection.unheard {
+        say(&format!("{recording}: what is said in it is not in the list; write it down with `hoistnote hear`"));
+    }
     if inspection.dictations.is_empty() {
         return Err(Failure::Input(format!("{shown}: no dictation or notes in it; name the folder of one inspection")));
     }
@@ -52,7 +55,7 @@ pub(super) fn open(folder: &Path, reading: &Reading) -> Result<Opened, Failure> 
         log,
         list,
         entries: contents.entries,
-        is_whole: extraction.problems.is_empty(),
+        is_whole: extraction.problems.is_empty() && inspection.unheard.is_empty(),
         day: inspection.day,
     })
 }

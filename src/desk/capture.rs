@@ -17,6 +17,8 @@ use super::page;
 use super::routes::{Shared, aside};
 use super::state::Desk;
 
+/// Extension of what browsers record.
+const RECORDED_AS: &str = "webm";
 /// Longer pieces are refused.
 pub const LONGEST_PIECE: usize = 24 << 20;
 /// A recording does not grow beyond this: a day's talk has less than a tenth of it.
@@ -33,6 +35,13 @@ pub struct Piece {
     recording: String,
     /// Bytes before it.
     at: u64,
+}
+
+/// A recording that is whole.
+#[derive(Deserialize)]
+pub struct Whole {
+    /// As [`Piece::recording`].
+    recording: String,
 }
 
 /// A note or a photo.
@@ -80,8 +89,20 @@ pub async fn piece(
     bytes: Bytes,
 ) -> Response {
     keep(desk, name, move |folder| {
-        let path = folder.join(format!("{}.webm", stamp(&piece.recording)?));
+        let path = folder.join(file(&piece.recording)?);
         append_at(&path, piece.at, &bytes)
+    })
+    .await
+}
+
+/// All of a recording has come.
+pub async fn end(State(desk): Shared, Address(name): Address<String>, Query(whole): Query<Whole>) -> Response {
+    let here = Arc::clone(&desk);
+    keep(desk, name, move |folder| {
+        let path = folder.join(file(&whole.recording)?);
+        let kept = fs::metadata(&path)?.len();
+        here.recordings.end(path);
+        Ok(kept)
     })
     .await
 }
@@ -191,6 +212,16 @@ async fn keep(
         }
         Err(response) => response,
     }
+}
+
+/// What a recording is kept as.
+fn file(recording: &str) -> Result<String, Refused> {
+    Ok(format!("{}.{RECORDED_AS}", stamp(recording)?))
+}
+
+/// Whether a recording was made at the desk, by its name.
+pub fn is_made_here(name: &str) -> bool {
+    name.rsplit_once('.').is_some_and(|(name, extension)| extension == RECORDED_AS && stamp(name).is_ok())
 }
 
 /// `20260302_101500`, and nothing that could be a path.

@@ -1,7 +1,7 @@
 //! Owns the service writer's desk: a local web server that shows inspections and takes decisions on them.
 //!
 //! Everything it serves is in the binary or in the folder it was given. `guard` decides who may ask, `state` holds what
-//! was read, `routes` answers, `page` lays out; `capture` takes recordings, notes and photos; `estimate` prices and takes the
+//! was read, `routes` answers, `page` lays out; `capture` takes recordings, notes and photos, `writing_down` has recordings recognised; `estimate` prices and takes the
 //! customer's answers.
 
 mod assets;
@@ -18,6 +18,7 @@ mod teach;
 mod tls;
 mod watch;
 mod words;
+mod writing_down;
 
 use std::io;
 use std::net::SocketAddr;
@@ -30,6 +31,7 @@ use crate::interpretation::{Interpreter, Settings};
 use crate::pricing::RateBook;
 use guard::Guard;
 use state::Desk;
+pub use writing_down::WriteDown;
 
 /// Answers that are under way when the desk is closed have so long.
 const LAST_ANSWERS: std::time::Duration = std::time::Duration::from_secs(2);
@@ -52,6 +54,8 @@ pub struct Opening<'o> {
     pub lexicon: Option<PathBuf>,
     /// The shop's rate book; without one there are no estimates.
     pub book: Option<RateBook>,
+    /// Has recordings made at the desk written down; without one they wait for `hear`.
+    pub write: Option<WriteDown>,
 }
 
 /// Serves the desk until it is interrupted. `opened` gets the address with its secret once requests are taken.
@@ -78,6 +82,9 @@ pub fn serve(opening: Opening<'_>, opened: impl FnOnce(&str)) -> io::Result<()> 
         let desk =
             Arc::new(Desk::new(folder, opening.interpreter, opening.settings, opening.lexicon, opening.book, guard));
         watch::start(Arc::clone(&desk));
+        if let Some(write) = opening.write {
+            writing_down::start(Arc::clone(&desk), write);
+        }
         opened(&address);
         let router = routes::router(desk);
         let Some(secured) = secured else {

@@ -46,6 +46,7 @@ pub fn router(desk: Arc<Desk>) -> Router {
         .route("/let-in", get(let_in))
         .route("/inspection/{name}/capture", get(capture::record))
         .route("/inspection/{name}/piece", post(capture::piece).layer(DefaultBodyLimit::max(capture::LONGEST_PIECE)))
+        .route("/inspection/{name}/end", post(capture::end))
         .route("/inspection/{name}/note", post(capture::note))
         .route("/inspection/{name}/photo", post(capture::photo).layer(DefaultBodyLimit::max(capture::LONGEST_PIECE)))
         .route("/inspection/{name}/decide", post(decide))

@@ -13,6 +13,7 @@ use crate::review::{Contents, Extraction, FinalList, Inspection, Listing, Log, L
 
 use super::capture;
 use super::guard::Guard;
+use super::writing_down::Recordings;
 
 /// A desk and all that it has read.
 pub struct Desk {
@@ -32,6 +33,8 @@ pub struct Desk {
     interpreter: RwLock<Arc<Interpreter>>,
     read: Mutex<HashMap<String, Read>>,
     captures: Mutex<()>,
+    /// What becomes of recordings made here.
+    pub recordings: Recordings,
 }
 
 /// What was read of one inspection.
@@ -55,6 +58,8 @@ pub struct Summary {
     pub decided: usize,
     /// What must still be looked at.
     pub open: usize,
+    /// Recordings that nobody has written down.
+    pub unheard: usize,
     /// Whether it was handed over as it stands.
     pub is_handed_over: bool,
     /// What could not be read.
@@ -98,6 +103,7 @@ impl Desk {
             interpreter: RwLock::new(Arc::new(interpreter)),
             read: Mutex::new(HashMap::new()),
             captures: Mutex::new(()),
+            recordings: Recordings::default(),
         }
     }
 
@@ -118,9 +124,10 @@ impl Desk {
         format!("{:x}-{}", inspection.stamp.dictations, self.lexicons.load(Ordering::Relaxed))
     }
 
-    /// Tells one state of an inspection from another: its reading, its decisions, its other files.
+    /// Tells one state of an inspection from another: its reading, its decisions, its other files, what becomes of its recordings.
     pub fn state(&self, inspection: &Inspection) -> String {
-        format!("{:x}-{}", inspection.stamp.all, self.lexicons.load(Ordering::Relaxed))
+        let stages = self.recordings.sum(inspection);
+        format!("{:x}-{}-{stages:x}", inspection.stamp.all, self.lexicons.load(Ordering::Relaxed))
     }
 
     /// The inspections as they are now.
@@ -212,6 +219,7 @@ impl Summary {
             findings: findings.len(),
             decided: list.items.iter().filter(|i| i.state != crate::findings::ReviewState::Open).count(),
             open: list.open(),
+            unheard: opened.inspection.unheard.len(),
             is_handed_over: list.handed_over.is_some(),
             problems: opened.extraction.problems.len(),
         }

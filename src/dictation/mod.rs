@@ -23,7 +23,7 @@ use sha2::{Digest, Sha256};
 
 pub use problem::Problem;
 pub use record::{Record, Records};
-pub use sources::{Source, gather, may_hold_dictation};
+pub use sources::{Source, TRANSCRIPTS, gather, may_hold_dictation};
 
 /// One whole dictation, in the order of its source.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -107,6 +107,9 @@ fn walk(folder: &str, sources: &mut Vec<Source>, problems: &mut Vec<Problem>) {
     }
 }
 
+/// Extensions of transcripts: captions and the output of recognisers, which nobody types.
+pub const TRANSCRIPTS: [&str; 4] = ["vtt", "srt", "ctm", "json"];
+
 /// Whether a file may hold a dictation, by its name.
 pub fn may_hold_dictation(path: &Path) -> bool {
     !is_skipped(path)

@@ -9,7 +9,7 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use walkdir::WalkDir;
 
-use crate::dictation::{self, may_hold_dictation};
+use crate::dictation::{self, TRANSCRIPTS, may_hold_dictation};
 use crate::interpretation::{Interpreter, Settings};
 
 use super::extraction::Extraction;
@@ -36,6 +36,8 @@ pub struct Inspection {
     pub dictations: Vec<String>,
     /// Recordings, likewise.
     pub recordings: Vec<String>,
+    /// Recordings that no dictation was written from: what was said in them is in no list.
+    pub unheard: Vec<String>,
     /// Photos, likewise.
     pub photos: Vec<String>,
     /// When the visit was: as the name begins, else the day the first dictation was written.
@@ -111,6 +113,7 @@ impl Inspection {
             name,
             dictations: Vec::new(),
             recordings: Vec::new(),
+            unheard: Vec::new(),
             photos: Vec::new(),
             day: None,
             stamp: Stamp::default(),
@@ -136,6 +139,7 @@ impl Inspection {
                 out.dictations.push(path.to_string());
             }
         }
+        out.unheard = unheard(&out.recordings, &out.dictations);
         out.day = out.name.get(..10).and_then(|d| d.parse().ok()).or_else(|| day(oldest?));
         Ok(out)
     }
@@ -153,7 +157,8 @@ impl Inspection {
                 Err(problem) => problems.push(problem),
             }
         }
-        if self.dictations.is_empty() {
+        // a recording without its words is told by whoever shows the list
+        if self.dictations.is_empty() && self.unheard.is_empty() {
             problems.push(format!("{}: no dictation or notes in this folder yet", self.name));
         }
         Extraction::join(&self.name, documents, problems)
@@ -180,6 +185,17 @@ impl Inspection {
     }
 }
 
+/// Recordings without the dictation of their name. Captions of other names may have been written from them: as many pass as there are
+/// of these.
+fn unheard(recordings: &[String], dictations: &[String]) -> Vec<String> {
+    let stem = |file: &str| Path::new(file).with_extension("");
+    let has = |files: &[String], file: &str| files.iter().any(|f| stem(f) == stem(file));
+    let captions = dictations.iter().filter(|d| TRANSCRIPTS.contains(&extension(d).as_str()));
+    let others = captions.filter(|d| !has(recordings, d)).count();
+    let alone: Vec<String> = recordings.iter().filter(|r| !has(dictations, r)).cloned().collect();
+    if alone.len() <= others { Vec::new() } else { alone }
+}
+
 fn is_dictation(path: &Path) -> bool {
     path.to_str().is_some_and(|p| !OTHERS.contains(&extension(p).as_str())) && may_hold_dictation(path)
 }
@@ -197,4 +213,27 @@ fn stamp(name: &str, size: u64, nanos: u64) -> u64 {
 fn day(time: SystemTime) -> Option<Date> {
     let stamp = Timestamp::try_from(time).ok()?;
     Some(stamp.to_zoned_datetime(jiff::tz::TimeZone::system()).date())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn recordings_without_their_words() {
+        // recordings, dictations, and what nobody wrote down
+        let table: [(&[&str], &[&str], &[&str]); 7] = [
+            (&["walk.wav"], &["walk.vtt"], &[]),
+            (&["walk.wav"], &["sub/walk.vtt"], &[]),
+            (&["walk.wav"], &["notes.txt"], &["walk.wav"]),
+            (&["20260302_101500.webm"], &["20260302_101500 notes.txt"], &["20260302_101500.webm"]),
+            (&["walk.wav", "more.wav"], &["walk.txt"], &["more.wav"]),
+            (&["walk.wav", "more.wav"], &["walk.vtt", "sheet.json"], &[]),
+            (&["walk.wav", "more.wav"], &["sheet.json"], &["walk.wav", "more.wav"]),
+        ];
+        for (recordings, dictations, wanted) in table {
+            let owned = |files: &[&str]| files.iter().map(ToString::to_string).collect::<Vec<_>>();
+            assert_eq!(unheard(&owned(recordings), &owned(dictations)), wanted, "{recordings:?} {dictations:?}");
+        }
+    }
 }

@@ -45,9 +45,6 @@ pub fn is_recording(path: &Path) -> bool {
     extension.is_some_and(|e| RECORDINGS.contains(&e.as_str()))
 }
 
-/// Extensions that transcripts are kept under.
-pub const KEPT_AS: [&str; 4] = ["vtt", "srt", "ctm", "json"];
-
 /// Judges what a recogniser that ended well gave.
 pub fn came(path: &str, bytes: &[u8]) -> Came {
     if bytes.iter().all(u8::is_ascii_whitespace) {

@@ -10,7 +10,7 @@ mod running;
 mod screen;
 
 pub use argument::{Filled, Filling, Placeholder, Template};
-pub use came::{Came, Half, KEPT_AS, came, heard_until, is_recording};
+pub use came::{Came, Half, came, heard_until, is_recording};
 pub use captions::Captions;
 pub use configuration::{Configuration, Hear, Live, VoiceFault, VoiceProblem};
 pub use growth::{Kind, News, growth, line};

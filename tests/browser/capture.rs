@@ -71,7 +71,14 @@ async fn capture(page: &Page, desk: Desk, folder: &Path) -> Checked {
 
     // the page is closed; desk and page are opened again
     page.go("about:blank").await?;
-    let desk = Desk::open(folder, &["--listen", &host])?;
+    let beside = tempfile::tempdir()?;
+    let config = beside.path().join("voice.toml");
+    let script = "printf 'WEBVTT\\n\\n00:01.000 --> 00:02.000\\nThe horn is dead.\\n'";
+    fs::write(
+        &config,
+        format!("[hear]\nrun = [\"/bin/sh\", \"-c\", {}]\n", serde_json::to_string(&format!("{script} # {{audio}}"))?),
+    )?;
+    let desk = Desk::open(folder, &["--listen", &host, "--config", config.to_str().ok_or("no path")?])?;
     page.go(desk.printed()).await?;
     page.go(&desk.at(&path)).await?;
     page.until("return document.getElementById('safe').dataset.waiting === '0'").await?;
@@ -87,7 +94,9 @@ async fn capture(page: &Page, desk: Desk, folder: &Path) -> Checked {
     assert!(notes.contains("] LF brake pads 2 mm\n") && notes.contains("spare wheel missing\n"), "{notes}");
     // and the inspection shows what was typed
     page.go(&desk.at(&path.replace("/capture", ""))).await?;
-    page.until("return document.body.textContent.includes('brake pad')").await
+    page.until("return document.body.textContent.includes('brake pad')").await?;
+    // as well as what was said, once the recogniser has written it down
+    page.until("return document.body.textContent.includes('The horn is dead')").await
 }
 
 /// An inspection that is being dictated grows on an open page by itself.

@@ -12,6 +12,7 @@ mod running;
 mod security;
 mod teaching;
 mod together;
+mod writing_down;
 
 use client::{Answer, Server};
 

@@ -134,7 +134,7 @@ async function start() {
     stream.getTracks().forEach((t) => t.stop());
     $("record").textContent = "Record";
     $("record").setAttribute("aria-pressed", "false");
-    line = line.then(() => list(`Recording ${name}, ${time(madeMs)}`)).then(show);
+    line = line.then(() => list(`Recording ${name}, ${time(madeMs)}`)).then(() => keep(`end?recording=${name}`, "", "", 0));
   });
   began = performance.now();
   [safeMs, madeMs, stamp, recorder] = [0, 0, name, made];

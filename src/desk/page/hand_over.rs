@@ -6,6 +6,7 @@ use super::super::media;
 use super::super::state::{Desk, Opened};
 use super::review::vehicle;
 use super::{Frame, STYLES, at};
+use crate::report::shown;
 
 /// The page: what is still open, or what there is to print and pass on.
 pub fn hand_over(desk: &Desk, opened: &Opened) -> String {
@@ -28,6 +29,7 @@ pub fn hand_over(desk: &Desk, opened: &Opened) -> String {
                 p { "Each doubtful finding, each line without a part and each decision that no longer applies must be decided on or knowingly passed over. "
                     a href=(address) { "Go through them" } "." }
             } @else {
+                @for name in &opened.inspection.unheard { p.problem { "What is said in " (shown(name)) " is in none of these: nobody has written it down yet." } }
                 ul.files {
                     (file("report.html", "Report for the customer", "one file; prints on A4 and Letter"))
                     (file("work-list.html", "Work list for the shop", "in the order of a walk round the vehicle"))

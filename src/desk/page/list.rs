@@ -89,6 +89,8 @@ fn progress(s: &Summary) -> Markup {
     html! {
         @if s.is_handed_over {
             strong { "handed over" }
+        } @else if s.unheard > 0 {
+            strong { (s.unheard) @if s.unheard == 1 { " recording" } @else { " recordings" } " not written down" }
         } @else if s.open == 0 {
             strong { "ready to hand over" }
         } @else {

@@ -5,6 +5,7 @@ use serde_json::json;
 
 use super::super::state::{Desk, Opened};
 use super::super::words;
+use super::super::writing_down::Stage;
 use super::forms::forms;
 use super::spoken::spoken;
 use super::{Frame, STYLES, at};
@@ -32,7 +33,7 @@ pub fn review(desk: &Desk, opened: &Opened, lexicon: &Lexicon) -> String {
             div.sides {
                 (spoken(opened))
                 section.found aria-label="What was found" {
-                    (troubles(opened))
+                    (troubles(desk, opened))
                     (first(list))
                     (picture(list, lexicon))
                     @for (group, findings) in report::grouped(&list.document) { (of_group(list, group, &findings)) }
@@ -61,6 +62,7 @@ fn state(opened: &Opened, has_prices: bool) -> Markup {
         p.state {
             @if list.handed_over.is_some() { strong { "Handed over as it stands." } }
             @else if open > 0 { strong { (open) " to look at first." } }
+            @else if !opened.inspection.unheard.is_empty() { strong { "A recording is not written down." } }
             @else { strong { "Ready to hand over." } }
             " " (decided) " of " (list.items.len()) " decided, "
             @if list.revision == 0 { "nothing saved yet." } @else { "all saved, line " (list.revision) "." }
@@ -76,14 +78,28 @@ fn state(opened: &Opened, has_prices: bool) -> Markup {
 }
 
 /// What could not be read, and what the log has lost or can't say.
-fn troubles(opened: &Opened) -> Markup {
+fn troubles(desk: &Desk, opened: &Opened) -> Markup {
     let contents = &opened.contents;
+    let inspection = &opened.inspection;
     html! {
+        @for name in &inspection.unheard { (unheard(name, desk.recordings.stage(&inspection.folder.join(name)))) }
         @for problem in &opened.extraction.problems { p.problem { (shown(problem)) } }
         @if let Some(torn) = &contents.torn {
             p.problem { "The last line of the log was never written to its end and does not count: " code { (shown(torn)) } }
         }
         @for line in &opened.list.unreadable { p.problem { "Line " (line) " of the log can't be read; it is kept and does not count." } }
+    }
+}
+
+/// A recording that is in no list yet.
+fn unheard(name: &str, stage: Option<Stage>) -> Markup {
+    let name = shown(name);
+    html! {
+        @match stage {
+            Some(Stage::Begun) => { p role="status" { (name) " is being written down; its words come into the list by themselves." } }
+            Some(Stage::Failed { why, .. }) => { p.problem { (name) " could not be written down, and its words are not in the list: " (shown(&why)) } }
+            Some(Stage::Ended) | None => { p.problem { "What is said in " (name) " is not in the list: nobody has written it down yet." } }
+        }
     }
 }
 
