@@ -27,7 +27,7 @@ const FAULT_LIKELY: f64 = 0.2;
 const CONTESTED: f64 = 0.4;
 
 /// Confidence below which nothing is listed: chosen on the check dictations, where so low a line is right about one time in five.
-const LEAST_SURE: f64 = 0.27;
+const LEAST_SURE: f64 = 0.3;
 
 /// What a trouble code alone adds to the score of a defect.
 const CODE_WEIGHT: f64 = 2.0;

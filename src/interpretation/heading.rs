@@ -12,6 +12,9 @@ const HEADING_WORDS: usize = 5;
 /// Longest heading, marks included.
 const HEADING_TOKENS: usize = 24;
 
+/// Tokens over which a left one is still in mind.
+const LEFT_WITHIN: usize = 60;
+
 impl Builder<'_> {
     /// "Rear axle, left side, duals." — a sentence of parts and places with nothing said of them: the talk goes on there.
     pub(super) fn sentence_heading(&mut self, clause: usize) {
@@ -129,6 +132,9 @@ impl Builder<'_> {
             return false;
         }
         let cl = r.clauses[r.clause_of[p.first]];
+        if word == "right" && self.opens_talk(n) {
+            return true;
+        }
         let parts = &r.mentions.parts;
         let places = &r.mentions.places;
         let near = |t: usize| {
@@ -153,6 +159,30 @@ impl Builder<'_> {
             "on" | "at" | "in" | "and" | "or" | "&" | "to" | "of" | "from" | "front" | "rear"
         );
         !(part || leads || self.points(t) || before.kind != Kind::Word)
+    }
+
+    /// "Right, axle one, nearside", "Right, so the brakes": a word to begin with. Where a left one was just spoken of, the right one
+    /// may be meant, unless the sentence names a side besides.
+    fn opens_talk(&self, n: usize) -> bool {
+        let r = self.reading;
+        let p = &r.mentions.places[n];
+        let sentence = r.sentence_of(p.first);
+        let opens = p.first.checked_sub(1).is_none_or(|t| r.sentence_of(t) != sentence);
+        let comma = r.tokens.get(p.end).is_some_and(|t| t.kind == Kind::Mark(','));
+        if !(opens && comma) {
+            return false;
+        }
+        let sided = |place: &[PlaceWord]| {
+            Place::from_words(place, self.drives_on).is_some_and(|place| !place.side().is_empty())
+        };
+        let more = r.mentions.places[n + 1..].iter().take_while(|q| r.sentence_of(q.first) == sentence);
+        if more.into_iter().any(|q| sided(&self.lexicon.places[q.place])) {
+            return true;
+        }
+        let goes_on =
+            r.tokens.get(p.end + 1).is_some_and(|t| self.lexicon.common.contains(&t.word) && !is_copula(&t.norm));
+        let before = r.mentions.places[..n].iter().rev().take_while(|q| p.first - q.first < LEFT_WITHIN);
+        goes_on && !before.into_iter().any(|q| r.tokens[q.first].norm == "left")
     }
 
     /// The place a part's own words spell: "drive axle" is at the rear.

@@ -2,7 +2,7 @@
 
 use crate::lexicon::{ActionId, ConditionId, Cue, DegreeId, Meaning, UrgencyId};
 use crate::matching::SignalHit;
-use crate::text::{Boundary, Clause};
+use crate::text::{Boundary, Clause, Token};
 
 /// What a signal says of a part once negation is taken into account.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -57,8 +57,12 @@ impl Signal {
 /// Words a negation reaches over.
 const REACH: usize = 7;
 
+/// Words that say a negation over again, so shortly behind it.
+const AGAIN: [&str; 3] = ["no", "nothing", "none"];
+const AGAIN_WITHIN: usize = 2;
+
 /// Turns the hits of each clause into signals.
-pub fn signals(hits: &[SignalHit], clauses: &[Clause]) -> Vec<Signal> {
+pub fn signals(hits: &[SignalHit], clauses: &[Clause], tokens: &[Token]) -> Vec<Signal> {
     let mut out = Vec::with_capacity(hits.len());
     let mut at = 0;
     let mut open_list = false;
@@ -76,19 +80,31 @@ pub fn signals(hits: &[SignalHit], clauses: &[Clause]) -> Vec<Signal> {
             && c.before == Boundary::Weak
             && c.end - c.first <= 3
             && inside.first().is_some_and(|h| h.first <= c.first + 1);
-        let negations: Vec<usize> =
-            inside.iter().filter(|h| h.meaning == Meaning::Cue(Cue::Negation)).map(|h| h.end).collect();
+        let between =
+            |from: usize, to: usize| inside.iter().any(|o| o.first >= from && o.end <= to && is_state(o.meaning));
+        let mut negations: Vec<usize> = Vec::new();
+        for h in inside.iter().filter(|h| h.meaning == Meaning::Cue(Cue::Negation)) {
+            // "don't see no play" is no play
+            let again = AGAIN.contains(&tokens[h.first].norm.as_str());
+            let same = negations.last().is_some_and(|e| again && h.first - e <= AGAIN_WITHIN && !between(*e, h.first));
+            match negations.last_mut().filter(|_| same) {
+                Some(last) => *last = h.end,
+                None => negations.push(h.end),
+            }
+        }
         let stops: Vec<usize> =
             inside.iter().filter(|h| h.meaning == Meaning::Cue(Cue::NegationEnd)).map(|h| h.first).collect();
         open_list = carries;
         for h in inside {
+            // "no play no drip": what has denied something already denies nothing behind the next "no"
+            let last = negations.iter().rev().find(|e| **e <= h.first);
             let reached = negations
                 .iter()
                 .filter(|&&e| e <= h.first && h.first - e <= REACH && !stops.iter().any(|&s| s >= e && s < h.first))
+                .filter(|&&e| last.is_none_or(|last| !between(e, *last)))
                 .count();
             let negated = reached % 2 == 1 || (carries && negations.is_empty());
-            let lists = matches!(h.meaning, Meaning::Condition { .. } | Meaning::Sound { .. });
-            if negated && !carries && lists {
+            if negated && !carries && is_state(h.meaning) {
                 open_list = true;
             }
             // "couldn't see any cracks" denies cracks; "couldn't see the hose" leaves it open
@@ -106,6 +122,11 @@ pub fn signals(hits: &[SignalHit], clauses: &[Clause]) -> Vec<Signal> {
         }
     }
     out
+}
+
+/// Whether it says how a part is.
+fn is_state(meaning: Meaning) -> bool {
+    matches!(meaning, Meaning::Condition { .. } | Meaning::Sound { .. })
 }
 
 fn read(meaning: Meaning, negated: bool) -> Option<(Says, Option<Says>, bool)> {

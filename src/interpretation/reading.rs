@@ -53,7 +53,7 @@ impl Reading {
         let codes = text::trouble_codes(&tokens);
         // "P zero four two zero": the digits of a code deny nothing
         mentions.signals.retain(|s| !inside_code(&codes, s.first));
-        let mut signals = polarity::signals(&mentions.signals, &clauses);
+        let mut signals = polarity::signals(&mentions.signals, &clauses, &tokens);
         // a code read out is a fault stored
         signals.extend(codes.iter().map(|&(first, end, _)| Signal {
             first,
