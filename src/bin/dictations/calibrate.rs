@@ -2,6 +2,8 @@
 
 use hoistnote::interpretation::{Judge, best, softmax};
 
+use rayon::prelude::*;
+
 use crate::fit;
 use crate::gold::Example;
 
@@ -14,10 +16,14 @@ pub fn calibration(folders: &[Vec<Example>]) -> String {
         return String::new();
     }
     let mut bins = [(0.0, 0.0); BINS];
-    for (n, held) in folders.iter().enumerate() {
-        let rest: Vec<&Example> =
-            folders.iter().enumerate().filter(|(k, _)| *k != n).flat_map(|(_, f)| f.iter()).collect();
-        let judge = Judge::parse(&fit::fit(&rest));
+    let judges: Vec<Judge> = (0..folders.len())
+        .into_par_iter()
+        .map(|held| {
+            let rest = folders.iter().enumerate().filter(|(k, _)| *k != held).flat_map(|(_, f)| f.iter());
+            Judge::parse(&fit::fit(&rest.collect::<Vec<_>>()))
+        })
+        .collect();
+    for (judge, held) in judges.iter().zip(folders) {
         for e in held {
             let scores = judge.scores(&e.features);
             let class = best(&scores);
@@ -26,8 +32,8 @@ pub fn calibration(folders: &[Vec<Example>]) -> String {
             }
             let p = softmax(&scores)[class as usize];
             let bin = &mut bins[((p * BINS as f64) as usize).min(BINS - 1)];
-            bin.0 += f64::from(u8::from(class == e.class && e.fits));
-            bin.1 += 1.0;
+            bin.0 += if class == e.class && e.fits { e.weight } else { 0.0 };
+            bin.1 += e.weight;
         }
     }
     let mut out = String::new();

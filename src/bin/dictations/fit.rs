@@ -13,7 +13,7 @@ const ROUNDS: usize = 150;
 /// Rounds at the end whose weights are averaged (Polyak, Juditsky, SIAM J. Control Optim. 30(4), 1992).
 const AVERAGED: usize = 50;
 const RATE: f64 = 0.1;
-const PENALTY: f64 = 8.0;
+const PENALTY: f64 = 14.0;
 /// A fault said right behind a part, of this vehicle, counts for more than the examples alone would have it: one dropped is worse than
 /// one invented.
 const PLAIN_FAULTS: [&str; 2] = ["first=defect@after&plain&none", "first=defect@after&this&none"];
@@ -23,20 +23,23 @@ const SMALLEST: f64 = 0.02;
 
 /// Fits the weights and writes them as the judge reads them.
 pub fn fit(examples: &[&Example]) -> String {
-    let mut count: BTreeMap<&str, usize> = BTreeMap::new();
+    // how many examples a feature stands in, and what they weigh
+    let mut count: BTreeMap<&str, (usize, f64)> = BTreeMap::new();
     for e in examples {
         for f in &e.features {
-            *count.entry(f).or_default() += 1;
+            let (n, weight) = count.entry(f).or_default();
+            *n += 1;
+            *weight += e.weight;
         }
     }
-    let names: Vec<&str> = count.iter().filter(|(_, n)| **n >= LEAST_EXAMPLES).map(|(f, _)| *f).collect();
+    let names: Vec<&str> = count.iter().filter(|(_, c)| c.0 >= LEAST_EXAMPLES).map(|(f, _)| *f).collect();
     let index: BTreeMap<&str, usize> = names.iter().enumerate().map(|(i, f)| (*f, i)).collect();
     let rows: Vec<Vec<usize>> =
         examples.iter().map(|e| e.features.iter().filter_map(|f| index.get(f.as_str()).copied()).collect()).collect();
     let expected: Vec<Scores> = names.iter().map(|n| prior(n)).collect();
     let mut w: Vec<Scores> = expected.clone();
     let mut squares: Vec<Scores> = vec![[1.0; 6]; names.len()];
-    let often: Vec<f64> = names.iter().map(|n| count[n] as f64).collect();
+    let often: Vec<f64> = names.iter().map(|n| count[n].1).collect();
     let mut order: Vec<usize> = (0..rows.len()).collect();
     let mut state: u64 = 0x9E37_79B9_7F4A_7C15;
     let mut sum: Vec<Scores> = vec![[0.0; 6]; names.len()];
@@ -58,9 +61,10 @@ pub fn fit(examples: &[&Example]) -> String {
             }
             let mut p = softmax(&s);
             p[examples[n].class as usize] -= 1.0;
+            let weight = examples[n].weight;
             for &f in row {
                 for k in 0..6 {
-                    let g = p[k] + PENALTY * (w[f][k] - expected[f][k]) / often[f];
+                    let g = weight * (p[k] + PENALTY * (w[f][k] - expected[f][k]) / often[f]);
                     squares[f][k] += g * g;
                     w[f][k] -= RATE * g / squares[f][k].sqrt();
                 }

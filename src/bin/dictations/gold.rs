@@ -13,6 +13,8 @@ pub struct Example {
     pub class: Class,
     /// Whether part and place are those of the gold finding.
     pub fits: bool,
+    /// How much it counts beside others.
+    pub weight: f64,
 }
 
 /// A dictation with the findings that a careful human wrote down.
@@ -110,7 +112,7 @@ pub fn examples(file: &Path, interpreter: &Interpreter) -> Result<Vec<Example>, 
                 talk.then_some(Class::General)
             })
             .unwrap_or(Class::Nothing);
-        out.push(Example { features, class, fits });
+        out.push(Example { features, class, fits, weight: 1.0 });
     }
     Ok(out)
 }
