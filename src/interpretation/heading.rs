@@ -12,9 +12,6 @@ const HEADING_WORDS: usize = 5;
 /// Longest heading, marks included.
 const HEADING_TOKENS: usize = 24;
 
-/// Tokens over which a left one is still in mind.
-const LEFT_WITHIN: usize = 60;
-
 impl Builder<'_> {
     /// "Rear axle, left side, duals." — a sentence of parts and places with nothing said of them: the talk goes on there.
     pub(super) fn sentence_heading(&mut self, clause: usize) {
@@ -161,8 +158,7 @@ impl Builder<'_> {
         !(part || leads || self.points(t) || before.kind != Kind::Word)
     }
 
-    /// "Right, axle one, nearside", "Right, so the brakes": a word to begin with. Where a left one was just spoken of, the right one
-    /// may be meant, unless the sentence names a side besides.
+    /// "Right, axle one, nearside": a word to begin with, where the sentence names a side besides.
     fn opens_talk(&self, n: usize) -> bool {
         let r = self.reading;
         let p = &r.mentions.places[n];
@@ -175,14 +171,8 @@ impl Builder<'_> {
         let sided = |place: &[PlaceWord]| {
             Place::from_words(place, self.drives_on).is_some_and(|place| !place.side().is_empty())
         };
-        let more = r.mentions.places[n + 1..].iter().take_while(|q| r.sentence_of(q.first) == sentence);
-        if more.into_iter().any(|q| sided(&self.lexicon.places[q.place])) {
-            return true;
-        }
-        let goes_on =
-            r.tokens.get(p.end + 1).is_some_and(|t| self.lexicon.common.contains(&t.word) && !is_copula(&t.norm));
-        let before = r.mentions.places[..n].iter().rev().take_while(|q| p.first - q.first < LEFT_WITHIN);
-        goes_on && !before.into_iter().any(|q| r.tokens[q.first].norm == "left")
+        let mut more = r.mentions.places[n + 1..].iter().take_while(|q| r.sentence_of(q.first) == sentence);
+        more.any(|q| sided(&self.lexicon.places[q.place]))
     }
 
     /// The place a part's own words spell: "drive axle" is at the rear.

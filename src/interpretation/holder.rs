@@ -118,6 +118,21 @@ impl Builder<'_> {
         (akin && !listed).then(|| whole.place.corner())
     }
 
+    /// "Left front strut leaks. The other strut is dry": the side that nothing was said of yet.
+    pub(super) fn other_of_pair(&self, i: usize, clause: usize) -> Option<Place> {
+        let m = &self.scene.mentions[i];
+        let word = |back: usize| m.first.checked_sub(back).map_or("", |t| self.reading.tokens[t].norm.as_str());
+        if !m.own.corner().is_empty()
+            || m.plural
+            || word(1) != "other"
+            || matches!(word(2), "any" | "every" | "some" | "no" | "each")
+        {
+            return None;
+        }
+        let mut same = self.before(i, TWIN_MENTIONS, clause, TWIN_REACH).filter(|w| w.component == m.component);
+        same.find_map(|w| w.place.other_one())
+    }
+
     /// "The nearside rear spring is broken. The offside spring is complete": the end the same part was spoken of at.
     fn end_of_twin(&self, i: usize, clause: usize) -> Option<Place> {
         let part = self.scene.mentions[i].component;

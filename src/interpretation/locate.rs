@@ -87,6 +87,10 @@ impl Builder<'_> {
         if m.naming != Naming::Named {
             return;
         }
+        if let Some(other) = self.other_of_pair(i, clause) {
+            self.scene.mentions[i].own = other;
+        }
+        let m = &self.scene.mentions[i];
         let component = &self.scene.components[m.component];
         let known = self.scene.known[m.component].map(|k| &self.lexicon.parts[k]);
         let usual = known.map(|p| Place::of(&p.usual)).unwrap_or_default();

@@ -141,7 +141,7 @@ fn read(meaning: Meaning, negated: bool) -> Option<(Says, Option<Says>, bool)> {
             if negated { (sound_turned(turned), Some(fine), weak) } else { (fine, Some(sound_turned(turned)), weak) }
         }
         Meaning::Function { lost } if negated => (sound_turned(lost), None, false),
-        Meaning::Function { .. } => return None,
+        Meaning::Function { lost } => (Says::Sound { denies: None }, Some(sound_turned(lost)), true),
         Meaning::Inspect if negated => (Says::Unchecked, None, false),
         Meaning::Inspect => return None,
         Meaning::Unchecked { weak } => (Says::Unchecked, None, weak),

@@ -48,7 +48,7 @@ impl Builder<'_> {
             return;
         }
         // "the doohickey at the back is dripping": nobody knows what that is, but it is not the part in focus
-        if !named && self.names_something_unknown(clause) {
+        if !named && self.names_something_unknown(clause, &runs) {
             return;
         }
         let place = together(runs);
@@ -175,11 +175,13 @@ impl Builder<'_> {
         !seen.is_empty()
     }
 
-    /// Whether the clause points at a thing that no entry of the lexicon names.
-    fn names_something_unknown(&self, clause: usize) -> bool {
+    /// Whether the clause points at a thing that no entry of the lexicon names; what stands behind a place that is the subject ("the
+    /// left's a lighthouse") is said of it.
+    fn names_something_unknown(&self, clause: usize, runs: &[Run]) -> bool {
         let r = self.reading;
         let cl = r.clauses[clause];
-        (cl.first + 1..cl.end).any(|t| {
+        let subject = runs.iter().find(|run| self.is_subject(run)).and_then(|run| run.words.last()).map(|w| w.0);
+        (cl.first + 1..subject.unwrap_or(cl.end)).any(|t| {
             let parts = &r.mentions.parts;
             let part = parts.get(parts.partition_point(|p| p.end <= t)).is_some_and(|p| p.first <= t);
             let before = r.tokens[t - 1].norm.as_str();

@@ -166,7 +166,7 @@ fn exact_parts(hits: &[PhraseHit], lexicon: &Lexicon) -> Vec<PartHit> {
             candidates.push((length, Some(heard), h.first, h.end));
         } else if none {
             candidates.push((length + 1, None, h.first, h.end));
-        } else if strong.is_empty() && h.end == h.first + 1 && in_place[h.first] {
+        } else if strong.is_empty() && h.end == h.first + 1 && (in_place[h.first] || in_saying(hits, lexicon, h)) {
             continue;
         } else if !strong.is_empty() || !weak.is_empty() {
             strong.extend(weak);
@@ -183,6 +183,19 @@ fn exact_parts(hits: &[PhraseHit], lexicon: &Lexicon) -> Vec<PartHit> {
     }
     out.sort_by_key(|p: &PartHit| p.first);
     out
+}
+
+/// Words of a saying that outweigh a bare word in it: "tight as a drum".
+const SAYING: usize = 4;
+/// No saying has more words.
+const LONGEST_SAYING: usize = 16;
+
+/// Whether the word of this hit stands in a saying that tells how a part is.
+fn in_saying(hits: &[PhraseHit], lexicon: &Lexicon, word: &PhraseHit) -> bool {
+    let near = &hits[hits.partition_point(|h| h.first + LONGEST_SAYING < word.end)..];
+    let around = near.iter().take_while(|h| h.first <= word.first).filter(|h| h.end >= word.end);
+    let verdict = |m: &Meaning| matches!(m, Meaning::Sound { .. } | Meaning::Condition { .. });
+    around.filter(|h| h.end - h.first >= SAYING).any(|h| has(lexicon, h, verdict))
 }
 
 /// "compressor" + "bracket": the noun right behind a part makes another part, known or not.

@@ -1,6 +1,6 @@
 //! Owns which figures are a finding's own and in which unit they are.
 
-use crate::lexicon::{ConditionId, Cue};
+use crate::lexicon::{ConditionId, Cue, Figure};
 use crate::text::{Measure, Unit};
 
 use super::super::mention::Mention;
@@ -26,12 +26,16 @@ pub fn value_of(
         // a battery tester's amps are cranking amps
         Some(Unit::Ampere) if kind.has(Unit::ColdCranking) && m.value >= 90.0 => Some((m.value, Unit::ColdCranking)),
         Some(unit) => Some((m.value, unit)),
-        None if stands_free(r, m, of) => unit_left_out(m, kind, used, metric),
+        None if stands_free(r, m, of) => unit_left_out(r, m, kind, used, metric),
         None => None,
     }
 }
 
-fn unit_left_out(m: &Measure, kind: &PartNature, used: Option<Unit>, metric: bool) -> Option<(f64, Unit)> {
+/// Tokens of the sentence looked back over for a unit, and how far one figure of a kind of part may be from another.
+const SPOKEN_BEFORE: usize = 30;
+const ALIKE: std::ops::RangeInclusive<f64> = 0.1..=4.0;
+
+fn unit_left_out(r: &Reading, m: &Measure, kind: &PartNature, used: Option<Unit>, metric: bool) -> Option<(f64, Unit)> {
     let foreign = |u: Unit| match u {
         Unit::ThirtySecond | Unit::Fahrenheit => metric,
         Unit::Celsius => !metric,
@@ -50,9 +54,29 @@ fn unit_left_out(m: &Measure, kind: &PartNature, used: Option<Unit>, metric: boo
     {
         return Some(found);
     }
+    // "front pads ten thirty-seconds, rear seven"
+    if let Some(found) = in_unit_spoken_before(r, m, kind) {
+        return Some(found);
+    }
     fitting(&|f| !foreign(f)).or_else(|| {
         let unit = last.filter(|u| kind.figures.is_empty() && !matches!(u, Unit::Inch | Unit::Percent))?;
         inside(unit, 0.0, if unit == Unit::Millimetre { 60.0 } else { 150.0 })
+    })
+}
+
+/// The figure in the unit last spoken in the sentence, of a figure that may have been one of such a part.
+fn in_unit_spoken_before(r: &Reading, m: &Measure, kind: &PartNature) -> Option<(f64, Unit)> {
+    // nobody leaves a unit without a span unsaid, but for thirty-seconds
+    let open = |f: &Figure| f.from >= f.to && f.unit == Unit::ThirtySecond;
+    let sentence = r.sentence_of(m.first);
+    let before = r.measures_in(m.first.saturating_sub(SPOKEN_BEFORE), m.first).iter().rev();
+    before.take_while(|o| r.sentence_of(o.first) == sentence).find_map(|o| {
+        let unit = o.unit.filter(|u| !is_time(*u))?;
+        let figure = kind.figures.iter().find(|f| f.unit == unit && (open(f) || (f.from..=f.to).contains(&o.value)))?;
+        let value = m.value_as(unit);
+        let fits =
+            if open(figure) { ALIKE.contains(&(value / o.value)) } else { (figure.from..=figure.to).contains(&value) };
+        fits.then_some((value, unit))
     })
 }
 
