@@ -111,7 +111,7 @@ impl Judge {
 }
 
 /// How far praise must be ahead of a fault to count: a defect called sound is the worst error.
-const AHEAD: f64 = 0.2;
+const AHEAD: f64 = 0.5;
 
 /// The class with the highest score; between praise and a fault nearly as likely, the fault.
 pub fn best(scores: &Scores) -> Class {

@@ -178,7 +178,8 @@ fn homes(r: &Reading, scene: &Scene, clusters: &[Cluster], m: &Mention, class: C
     });
     let last_token = |i: usize| clusters[i].mentions.last().map_or(0, |k| scene.mentions[*k].first);
     let late = m.first as f64 > r.tokens.len() as f64 * 0.8;
-    if m.place.corner().is_empty() && m.plural && late {
+    // "rear shocks soon" is said of both
+    if !m.place.side().is_single() && m.plural && late {
         let defects: Vec<usize> = fits.iter().copied().filter(|i| clusters[*i].class() == Class::Defect).collect();
         if !defects.is_empty() {
             return defects;

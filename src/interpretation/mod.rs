@@ -117,7 +117,8 @@ impl Interpreter {
         let territories = territory::territories(&reading, &scene);
         let offered_instead = alternative::offered_instead(&reading, &scene);
         let metric = settings.drives_on == DrivesOn::Left || reading.speaks_metric(&self.lexicon);
-        let figures = figures::tellings(&reading, &scene, &territories, &self.lexicon.kinds, metric);
+        let told = figures::Told { kinds: &self.lexicon.kinds, metric, withdrawn: &withdrawn_numbers };
+        let figures = figures::tellings(&reading, &scene, &territories, &told);
         let features = features::features(&reading, &scene, &territories, &offered_instead, figures);
         Analysis { reading, scene, features, territories, taken_back, withdrawn_numbers, offered_instead, metric }
     }

@@ -58,6 +58,9 @@ impl Token {
 }
 
 // Alternatives in order: trouble code, ordinal, number, abbreviation with a slash, word, mark.
+/// What parts of an inch, or of a whole, are counted in; the others are figures one behind the other.
+const UNDER: [&str; 9] = ["2", "3", "4", "5", "8", "10", "16", "32", "64"];
+
 static PIECE: LazyLock<Regex> = LazyLock::new(|| {
     #[allow(clippy::expect_used)] // a constant pattern, covered by every test
     Regex::new(
@@ -153,11 +156,18 @@ fn push_tokens(text: &str, from: usize, utterance: usize, folding: &Folding, out
             let value = lower.replace(',', "").parse().unwrap_or(0.0);
             push(start, end, &lower, Kind::Number(value));
         } else if m.name("frac").is_some() {
-            let value = match lower.split_once('/').map(|(a, b)| (a.parse::<f64>(), b.parse::<f64>())) {
-                Some((Ok(a), Ok(b))) if b != 0.0 => a / b,
-                _ => 0.0,
-            };
-            push(start, end, &lower, Kind::Number(value));
+            let (over, under) = lower.split_once('/').unwrap_or((&lower, ""));
+            let (a, b): (f64, f64) = (over.parse().unwrap_or(0.0), under.parse().unwrap_or(0.0));
+            let strung = text[end..].starts_with('/') || text[..start].ends_with('/');
+            if a < b && UNDER.contains(&under) && !strung {
+                push(start, end, &lower, Kind::Number(a / b));
+            } else {
+                // "3/3/3": three figures
+                let bar = start + over.len();
+                push(start, bar, over, Kind::Number(a));
+                push(bar, bar + 1, "/", Kind::Mark('/'));
+                push(bar + 1, end, under, Kind::Number(b));
+            }
         } else if m.name("dots").is_some() {
             push(start, end, "...", Kind::Mark('…'));
         } else if m.name("mark").is_some() {

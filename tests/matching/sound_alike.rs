@@ -38,7 +38,7 @@ fn heard(line: &str) -> Vec<(String, String)> {
 fn misheard_names_are_found() {
     for (line, part, words) in [
         ("The break hose is split on the left", "brake-hose", "break hose"),
-        ("Lord Baljoint has a lot of play", "ball-joint", "Baljoint"),
+        ("Lord Balljoynt has a lot of play", "ball-joint", "Balljoynt"),
         ("Right front tired rod end is loose", "tie-rod-end", "tired rod end"),
         ("The cattle it converter rattles", "catalytic-converter", "cattle it converter"),
         ("Rear you joint is dry", "u-joint", "you joint"),
