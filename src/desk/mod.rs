@@ -1,8 +1,8 @@
 //! Owns the service writer's desk: a local web server that shows inspections and takes decisions on them.
 //!
 //! Everything it serves is in the binary or in the folder it was given. `guard` decides who may ask, `state` holds what
-//! was read, `routes` answers, `page` lays out; `capture` takes recordings, notes and photos, `writing_down` has recordings recognised; `estimate` prices and takes the
-//! customer's answers.
+//! was read, `routes` answers, `page` lays out; `capture` takes recordings, notes and photos, `writing_down` has recordings
+//! recognised; `estimate` prices and takes the customer's answers.
 
 mod assets;
 mod capture;

@@ -15,7 +15,7 @@ use super::capture;
 use super::state::Desk;
 
 /// How often it is looked for recordings.
-const EVERY: Duration = Duration::from_millis(500);
+const EVERY: Duration = Duration::from_secs(1);
 /// A recording that nobody ended, say on a phone that lost its connection, is written down once it has not grown for so long.
 const QUIET: Duration = Duration::from_secs(60);
 
