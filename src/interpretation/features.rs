@@ -146,7 +146,8 @@ fn of_mention(
         }
     }
     if standing.gone_through {
-        out.push(if silent { "gone_through&silent" } else { "gone_through" }.into());
+        // "fronts at three, rears at eight": a figure without a unit says something too
+        out.push(if silent && figure.is_none() { "gone_through&silent" } else { "gone_through" }.into());
     }
     if standing.listed {
         out.push("listed".into());

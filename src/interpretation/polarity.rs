@@ -86,7 +86,9 @@ pub fn signals(hits: &[SignalHit], clauses: &[Clause], tokens: &[Token]) -> Vec<
         for h in inside.iter().filter(|h| h.meaning == Meaning::Cue(Cue::Negation)) {
             // "don't see no play" is no play
             let again = AGAIN.contains(&tokens[h.first].norm.as_str());
-            let same = negations.last().is_some_and(|e| again && h.first.saturating_sub(*e) <= AGAIN_WITHIN && !between(*e, h.first));
+            let same = negations
+                .last()
+                .is_some_and(|e| again && h.first.saturating_sub(*e) <= AGAIN_WITHIN && !between(*e, h.first));
             match negations.last_mut().filter(|_| same) {
                 Some(last) => *last = h.end,
                 None => negations.push(h.end),

@@ -135,7 +135,7 @@ def numbers(binary):
         words = num2words(n).replace(",", "")
         assert w2n.word_to_num(words) == n
         for number, wording in enumerate({words, words.replace(" and ", " ")}):
-            records.append({"id": f"{n} {number}", "text": f"The left front tire is flat, it measures {wording} psi."})
+            records.append({"id": f"{n} {number}", "text": f"The left front tire is flat and has to be replaced, it measures {wording} psi."})
     wrong = []
     for record, document in zip(records, documents(binary, records)):
         n = int(record["id"].split()[0])

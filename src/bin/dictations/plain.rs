@@ -8,7 +8,8 @@ use hoistnote::interpretation::{Class, Interpreter, Settings};
 use crate::gold::Example;
 
 /// Parts the templates are read with, of many systems.
-const PARTS: [&str; 20] = [
+const PARTS: [&str; 21] = [
+    "brakes",
     "alternator",
     "radiator",
     "water-pump",
